@@ -1,0 +1,241 @@
+//! When an event happened: a date, a moment, an interval, or no more than a month or a year.
+
+use crate::text::patterned;
+use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, NaiveTime};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
+use std::borrow::Cow;
+use std::fmt;
+
+/// ISO 8601: a date, a date-time with its offset, an interval of either (`start/end`), or a partial
+/// date (`2026`, `2026-07`). The *day* on which it counts is the date as written, in its own offset;
+/// an interval or a partial date counts on its last day. Darwin Core: `dwc:eventDate`.
+#[derive(Clone, PartialEq, Eq, Hash)]
+pub struct EventDate {
+    text: String,
+    start: Moment,
+    end: Moment,
+}
+
+/// One end of an event: always a day, sometimes an instant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Moment {
+    /// The date as written.
+    pub day: NaiveDate,
+    /// The instant, where a time was given.
+    pub instant: Option<DateTime<FixedOffset>>,
+}
+
+/// A text that is no event date.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotADate(pub String);
+
+impl fmt::Display for NotADate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "`{}` is not a date; write 2026-07-02, 2026-07-02T06:10+05:30, 2026-07-02/2026-07-04, 2026-07 or 2026",
+            self.0
+        )
+    }
+}
+
+impl std::error::Error for NotADate {}
+
+impl EventDate {
+    /// Reads the text of a date.
+    ///
+    /// # Errors
+    /// [`NotADate`] where the text is none of the accepted forms.
+    pub fn parse(text: &str) -> Result<Self, NotADate> {
+        let wrong = || NotADate(text.to_owned());
+        let (start, end) = match text.split_once('/') {
+            Some((from, to)) => (moment(from).ok_or_else(wrong)?, moment(to).ok_or_else(wrong)?),
+            None => match text.len() {
+                4 => {
+                    let year: i32 = text.parse().map_err(|_| wrong())?;
+                    let first = NaiveDate::from_ymd_opt(year, 1, 1).ok_or_else(wrong)?;
+                    let last = NaiveDate::from_ymd_opt(year, 12, 31).ok_or_else(wrong)?;
+                    (Moment::day(first), Moment::day(last))
+                }
+                7 => {
+                    let first = NaiveDate::parse_from_str(&format!("{text}-01"), "%Y-%m-%d")
+                        .map_err(|_| wrong())?;
+                    (Moment::day(first), Moment::day(last_of_month(first)))
+                }
+                _ => {
+                    let at = moment(text).ok_or_else(wrong)?;
+                    (at, at)
+                }
+            },
+        };
+        Ok(Self { text: text.to_owned(), start, end })
+    }
+
+    /// A whole day.
+    pub fn on(day: NaiveDate) -> Self {
+        Self { text: day.format("%Y-%m-%d").to_string(), start: Moment::day(day), end: Moment::day(day) }
+    }
+
+    /// A moment with its offset, to the minute.
+    pub fn at(instant: DateTime<FixedOffset>) -> Self {
+        let moment = Moment { day: instant.date_naive(), instant: Some(instant) };
+        Self { text: instant.format("%Y-%m-%dT%H:%M%:z").to_string(), start: moment, end: moment }
+    }
+
+    /// The text as written.
+    pub fn as_str(&self) -> &str {
+        &self.text
+    }
+
+    /// The day on which the event counts. A reversed interval counts on the later of its days.
+    pub fn day(&self) -> NaiveDate {
+        self.start.day.max(self.end.day)
+    }
+
+    /// The earlier end.
+    pub fn start(&self) -> Moment {
+        self.start
+    }
+
+    /// The later end.
+    pub fn end(&self) -> Moment {
+        self.end
+    }
+
+    /// Whether the interval's end lies before its start.
+    pub fn is_reversed(&self) -> bool {
+        self.end < self.start
+    }
+}
+
+impl Moment {
+    fn day(day: NaiveDate) -> Self {
+        Self { day, instant: None }
+    }
+
+    /// The first instant that the moment may mean: without a time, midnight as written.
+    pub fn earliest(&self) -> DateTime<FixedOffset> {
+        self.instant.unwrap_or_else(|| self.day.and_time(NaiveTime::MIN).and_utc().fixed_offset())
+    }
+}
+
+impl PartialOrd for Moment {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Moment {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        match (self.instant, other.instant) {
+            (Some(a), Some(b)) => a.cmp(&b),
+            _ => self.day.cmp(&other.day),
+        }
+    }
+}
+
+fn moment(text: &str) -> Option<Moment> {
+    if text.len() == 10 {
+        return NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().map(Moment::day);
+    }
+    let instant = DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f%#z")
+        .or_else(|_| DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M%#z"))
+        .ok()?;
+    Some(Moment { day: instant.date_naive(), instant: Some(instant) })
+}
+
+/// The last day of the month in which `day` lies.
+pub fn last_of_month(day: NaiveDate) -> NaiveDate {
+    let (year, month) = if day.month() == 12 { (day.year() + 1, 1) } else { (day.year(), day.month() + 1) };
+    NaiveDate::from_ymd_opt(year, month, 1).and_then(|next| next.checked_sub_days(Days::new(1))).unwrap_or(day)
+}
+
+impl fmt::Debug for EventDate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+impl fmt::Display for EventDate {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+impl Serialize for EventDate {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.text)
+    }
+}
+
+impl<'de> Deserialize<'de> for EventDate {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = Cow::<str>::deserialize(deserializer)?;
+        Self::parse(&text).map_err(D::Error::custom)
+    }
+}
+
+/// Years are bounded so that a slipped digit is an error and not a record of the year 20266.
+const YEAR: &str = "(?:19|20|21)[0-9]{2}";
+const DATE: &str = concat!(
+    "(?:(?:19|20|21)[0-9]{2}-(?:(?:0[13578]|1[02])-(?:0[1-9]|[12][0-9]|3[01])",
+    "|(?:0[469]|11)-(?:0[1-9]|[12][0-9]|30)|02-(?:0[1-9]|1[0-9]|2[0-8]))",
+    "|(?:(?:19|20|21)(?:0[48]|[2468][048]|[13579][26])|2000)-02-29)"
+);
+const TIME: &str = concat!(
+    "T(?:[01][0-9]|2[0-3]):[0-5][0-9](?::[0-5][0-9](?:[.][0-9]{1,6})?)?",
+    "(?:Z|[+-](?:0[0-9]|1[0-3]):[0-5][0-9]|[+-]14:00)"
+);
+
+impl JsonSchema for EventDate {
+    fn schema_name() -> Cow<'static, str> {
+        "eventDate".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let pattern = format!("^(?:{YEAR}(?:-(?:0[1-9]|1[0-2]))?|{DATE}(?:{TIME})?(?:/{DATE}(?:{TIME})?)?)$");
+        patterned(
+            &pattern,
+            65,
+            "When it happened: 2026-07-02, 2026-07-02T06:10+05:30 (a time always with its offset), an interval 2026-07-02/2026-07-04, or no more than 2026-07 or 2026. The date as written, in its own offset, is the day it counts on; an interval or a partial date counts on its last day. Darwin Core: dwc:eventDate.",
+        )
+    }
+}
+
+/// A calendar date, `2026-07-02`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Day(pub NaiveDate);
+
+impl JsonSchema for Day {
+    fn schema_name() -> Cow<'static, str> {
+        "day".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        patterned(&format!("^{DATE}$"), 10, "A calendar date, such as 2026-07-02.")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn the_day_is_the_date_as_written() {
+        for (text, day) in [
+            ("2026-07-02", "2026-07-02"),
+            ("2026-07-02T23:30-09:00", "2026-07-02"),
+            ("2026-07-31T22:00+05:30/2026-08-01T02:10+05:30", "2026-08-01"),
+            ("2026-02", "2026-02-28"),
+            ("2024-02", "2024-02-29"),
+            ("2026", "2026-12-31"),
+            ("2026-07-02T06:10:00.25Z", "2026-07-02"),
+        ] {
+            assert_eq!(EventDate::parse(text).unwrap().day().to_string(), day, "{text}");
+        }
+        assert!(EventDate::parse("2026-02-29").is_err());
+        assert!(EventDate::parse("2026-07-02T06:10").is_err(), "a time needs its offset");
+        assert!(EventDate::parse("2026-07-04/2026-07-02").unwrap().is_reversed());
+    }
+}

@@ -1,0 +1,1 @@
+//! haulout-hub
