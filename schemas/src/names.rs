@@ -282,10 +282,9 @@ fn tidy(name: &str) -> Cow<'_, str> {
 
 /// The parents of a hybrid written `A x B`, with the letter or the multiplication sign.
 fn parents(tidy: &str) -> Option<Vec<&str>> {
-    let parents: Vec<&str> = ["x", "X", "\u{d7}"].iter().find_map(|sign| {
-        let parts: Vec<&str> = tidy.split(&format!(" {sign} ")).collect();
-        (parts.len() > 1).then_some(parts)
-    })?;
+    let signs = [" x ", " X ", " \u{d7} "];
+    let sign = signs.into_iter().find(|sign| tidy.contains(*sign))?;
+    let parents: Vec<&str> = tidy.split(sign).collect();
     parents
         .iter()
         .all(|parent| !parent.is_empty())

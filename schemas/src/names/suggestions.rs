@@ -7,6 +7,9 @@ use super::{Known, Names, folded};
 /// Names less alike than this are no suggestion: a wrong hint is worse than none.
 const LEAST_LIKENESS: f64 = 0.72;
 
+/// Longer texts (characters) are no names, and comparing them would take long.
+const LONGEST: usize = 100;
+
 /// Suggestions given at most.
 const MOST: usize = 3;
 
@@ -17,6 +20,9 @@ impl Names {
     /// Damerau-Levenshtein (good at swapped letters), on folded names. A synonym or an everyday
     /// name that comes near suggests what it means.
     pub(super) fn suggestions(&self, name: &str) -> Vec<String> {
+        if name.chars().count() > LONGEST {
+            return Vec::new();
+        }
         let wanted = folded(name);
         // "Nilssonia sp." is the genus with a qualifier in the wrong field.
         let wanted = match wanted.rsplit_once(' ') {

@@ -213,6 +213,7 @@ fn slips_are_answered_with_suggestions() {
         suggestions("Panthera tigris")
     );
     assert!(suggestions("").is_empty());
+    assert!(suggestions(&"Crocodilus palustris".repeat(50_000)).is_empty());
 }
 
 #[test]
