@@ -1,0 +1,172 @@
+//! The account of a period, as known at an instant.
+//!
+//! One model; JSON, CSV and text are made from it and hold the same figures. `account` and
+//! `findings` hold integers, strings and codes only: they stand under digests that every hub with
+//! the same records arrives at. What depends on arrival stands in `completeness` and `basis`.
+
+mod completeness;
+mod csv;
+mod digest;
+mod rows;
+mod text;
+
+pub use completeness::{Completeness, NIGHT_LATE, Night, Notice, PartyNights, completeness, stamp};
+pub use csv::csv;
+pub use digest::digest;
+pub use rows::{AccountRow, CensusCell, CensusTaken, Deaths, Sum, TransitRow};
+pub use text::text;
+
+use crate::period::Period;
+use chrono::{Days, NaiveDate};
+use serde::Serialize;
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// What was asked.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Question {
+    /// The period as asked.
+    pub period: String,
+    /// Only this centre or point.
+    #[serde(rename = "centreID", skip_serializing_if = "Option::is_none")]
+    pub centre_id: Option<String>,
+    /// Only this accepted name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scientific_name: Option<String>,
+}
+
+/// The account: places first, journeys apart.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Account {
+    /// One row for each place and commodity.
+    pub rows: Vec<AccountRow>,
+    /// One row for each journey and commodity that was under way in the period.
+    pub transit: Vec<TransitRow>,
+    /// Deaths of animals in the period: four figures that are never mixed.
+    pub deaths: Deaths,
+}
+
+/// A number of one species at one party, counted on a line of its own.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct ApartLine {
+    /// The party whose crew it was.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// Accepted name.
+    pub scientific_name: String,
+    /// Records.
+    pub records: u64,
+    /// Individuals, as far as counted.
+    pub individual_count: u64,
+}
+
+/// On what the statement rests.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Basis {
+    /// The instant of knowledge, inclusive, RFC 3339 in UTC with microseconds.
+    pub as_known_at: String,
+    /// Head of each party's chain at that instant.
+    pub chain_heads: BTreeMap<String, ChainHead>,
+    /// Version of the posting rules.
+    pub posting_rules: String,
+    /// Digest of the finding rules with local code applied.
+    pub rule_set: String,
+    /// Version of this software.
+    pub release: String,
+    /// True in a database whose calendar is set by hand.
+    pub demonstration: bool,
+}
+
+/// The newest link of a chain.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChainHead {
+    /// How many records the chain holds.
+    pub sequence: i64,
+    /// SHA-256 of the newest link.
+    pub link: String,
+}
+
+/// The statement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Statement {
+    /// What was asked.
+    pub question: Question,
+    /// The figures.
+    pub account: Account,
+    /// The day through which deadlines are judged and records considered for findings.
+    pub evaluated_through: String,
+    /// What does not add up, is missing or overdue.
+    pub findings: Vec<Value>,
+    /// Caught and freed the same day; no centre ever held them.
+    pub relocations: Vec<ApartLine>,
+    /// Nests left in place.
+    pub nests: Vec<ApartLine>,
+    /// Who posted which night.
+    pub completeness: Completeness,
+    /// On what it rests.
+    pub basis: Basis,
+    /// SHA-256 of JCS {question, account}.
+    pub account_digest: String,
+    /// SHA-256 of JCS {evaluatedThrough, findings, ruleSet}.
+    pub findings_digest: String,
+}
+
+/// What a statement is made from.
+pub struct Parts {
+    /// What was asked.
+    pub question: Question,
+    /// Sums of the ledger.
+    pub sums: Vec<Sum>,
+    /// The last count of each place in the period.
+    pub censuses: Vec<CensusTaken>,
+    /// Through which day findings were judged.
+    pub evaluated_through: NaiveDate,
+    /// The findings, sorted.
+    pub findings: Vec<Value>,
+    /// Relocations in the period.
+    pub relocations: Vec<ApartLine>,
+    /// Nests in the period.
+    pub nests: Vec<ApartLine>,
+    /// Who posted which night.
+    pub completeness: Completeness,
+    /// On what it rests.
+    pub basis: Basis,
+}
+
+/// Deadline rules are judged at the earlier of the period's last day and the day before the instant
+/// of knowledge, both in the region's zone.
+pub fn evaluated_through(period: &Period, day_of_knowledge: NaiveDate) -> NaiveDate {
+    period.last.min(day_of_knowledge.checked_sub_days(Days::new(1)).unwrap_or(day_of_knowledge))
+}
+
+/// Makes the statement.
+///
+/// # Errors
+/// A `serde_json` error where a part cannot be written as canonical JSON.
+pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
+    let account = rows::account(&parts.sums, &parts.censuses);
+    let evaluated_through = parts.evaluated_through.to_string();
+    let account_digest = digest(&serde_json::json!({ "question": parts.question, "account": account }))?;
+    let findings_digest = digest(&serde_json::json!({
+        "evaluatedThrough": evaluated_through,
+        "findings": parts.findings,
+        "ruleSet": parts.basis.rule_set,
+    }))?;
+    Ok(Statement {
+        question: parts.question,
+        account,
+        evaluated_through,
+        findings: parts.findings,
+        relocations: parts.relocations,
+        nests: parts.nests,
+        completeness: parts.completeness,
+        basis: parts.basis,
+        account_digest,
+        findings_digest,
+    })
+}

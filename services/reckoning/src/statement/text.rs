@@ -1,0 +1,117 @@
+//! The statement for reading: plain text, 100 columns.
+
+use super::{AccountRow, Statement};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// The statement as text for a terminal or a letter.
+pub fn text(statement: &Statement) -> String {
+    let mut page = String::new();
+    // Writing into a String cannot fail.
+    let _ = write(&mut page, statement);
+    page
+}
+
+fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
+    let question = &statement.question;
+    writeln!(page, "Statement {}, as known at {}", question.period, statement.basis.as_known_at)?;
+    if statement.basis.demonstration {
+        writeln!(page, "DEMONSTRATION: the calendar of this database is set by hand.")?;
+    }
+    if let Some(centre) = &question.centre_id {
+        writeln!(page, "Only {centre}")?;
+    }
+    if let Some(name) = &question.scientific_name {
+        writeln!(page, "Only {name}")?;
+    }
+    let mut place = "";
+    for row in &statement.account.rows {
+        let here = row.centre_id.as_deref().or(row.point_id.as_deref()).unwrap_or_default();
+        if here != place {
+            place = here;
+            writeln!(page, "\n{}{}", here, if row.point_id.is_some() { " (holding point)" } else { "" })?;
+            writeln!(page, "  {:<34} {:>7}  {:<34} {:>7}  {:>6}", "", "opening", "in / out", "closing", "census")?;
+        }
+        account_row(page, row)?;
+    }
+    let (animals, eggs) = totals(&statement.account.rows);
+    writeln!(page, "\nRegion, in centres and points: {animals} animals, {eggs} eggs")?;
+    let under_way: i64 = statement.account.transit.iter().map(|row| row.closing).sum();
+    writeln!(page, "On the road at the close: {under_way}")?;
+    for row in statement.account.transit.iter().filter(|row| row.closing != 0) {
+        writeln!(page, "  {} {} {}: {:+}", row.consignment_id, row.scientific_name, row.commodity, row.closing)?;
+    }
+    let deaths = &statement.account.deaths;
+    writeln!(
+        page,
+        "Deaths: {} before rescue, {} in transit, {} within 48 h, {} in care",
+        deaths.before_rescue, deaths.in_transit, deaths.within48h, deaths.in_care
+    )?;
+    for (title, lines) in [("Relocations", &statement.relocations), ("Nests left in place", &statement.nests)] {
+        for line in lines {
+            writeln!(page, "{title}: {} {}, {}", line.individual_count, line.scientific_name, line.centre_id)?;
+        }
+    }
+    nights(page, statement)?;
+    writeln!(page, "\nFindings, judged through {}: {}", statement.evaluated_through, statement.findings.len())?;
+    let mut by_code: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    for finding in &statement.findings {
+        let member = |name| finding.get(name).and_then(serde_json::Value::as_str).unwrap_or_default();
+        *by_code.entry((member("severity"), member("code"))).or_default() += 1;
+    }
+    for ((severity, code), count) in by_code {
+        writeln!(page, "  {severity:<9} {code:<32} {count:>5}")?;
+    }
+    writeln!(page, "\naccountDigest  {}\nfindingsDigest {}", statement.account_digest, statement.findings_digest)
+}
+
+fn account_row(page: &mut String, row: &AccountRow) -> std::fmt::Result {
+    let mut movements: Vec<String> = Vec::new();
+    movements.extend(row.gains.iter().map(|(counter, count)| format!("{counter} +{count}")));
+    movements.extend(row.losses.iter().map(|(counter, count)| format!("{counter} -{count}")));
+    let name = if row.commodity == "eggs" { format!("{} (eggs)", row.scientific_name) } else { row.scientific_name.clone() };
+    let census = row.census.as_ref().map_or_else(|| "-".to_owned(), |census| census.individual_count.to_string());
+    let mut lines = wrapped(&movements, 34).into_iter();
+    let first = lines.next().unwrap_or_default();
+    writeln!(page, "  {name:<34} {:>7}  {first:<34} {:>7}  {census:>6}", row.opening, row.closing)?;
+    lines.try_for_each(|line| writeln!(page, "  {:<34} {:>7}  {line:<34}", "", ""))
+}
+
+fn wrapped(words: &[String], width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words {
+        match lines.last_mut() {
+            Some(line) if line.len() + 2 + word.len() <= width => {
+                line.push_str(", ");
+                line.push_str(word);
+            }
+            _ => lines.push(word.clone()),
+        }
+    }
+    lines
+}
+
+fn totals(rows: &[AccountRow]) -> (i64, i64) {
+    let of = |commodity| rows.iter().filter(|row| row.commodity == commodity).map(|row| row.closing).sum();
+    (of("animals"), of("eggs"))
+}
+
+fn nights(page: &mut String, statement: &Statement) -> std::fmt::Result {
+    let parties = &statement.completeness.parties;
+    if parties.is_empty() {
+        return Ok(());
+    }
+    writeln!(page, "\nNights posted")?;
+    for party in parties {
+        let missing = match party.missing.as_slice() {
+            [] => String::new(),
+            [only] => format!(", missing {only}"),
+            [first, .., last] => format!(", {} missing between {first} and {last}", party.missing.len()),
+        };
+        writeln!(page, "  {:<34} {} of {}{missing}", party.place_id, party.posted, party.nights)?;
+    }
+    match statement.completeness.notices.len() {
+        0 => Ok(()),
+        late => writeln!(page, "  posted late: {late}"),
+    }
+}
