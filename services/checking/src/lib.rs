@@ -1,0 +1,31 @@
+//! Reads submissions, checks every record against the published schema and the rules, and reports
+//! what is wrong with it, where, and how to mend it.
+//!
+//! The same [`Checker::check_line`] answers each line of a hub's submission and of an offline
+//! check. It is a function of the line and the [`Settings`]: this crate knows no clock, no
+//! database, no HTTP and no files, only the readers and writers that it is given. What needs other
+//! records (whose they are, what is already held) is a hub's to add, as the same [`Problem`].
+//!
+//! ```text
+//! bytes -> reading (decompress, cut) -> json (strict tree) -> schema (by kind) -> rules -> answer
+//! ```
+
+mod checker;
+mod counts;
+mod json;
+mod problem;
+mod reading;
+mod report;
+pub mod rules;
+mod schema;
+mod stream;
+mod words;
+
+pub use checker::{Accepted, CheckedLine, Checker, Identity, Refused, Settings};
+pub use counts::{BySeverity, Counts};
+pub use json::canonical::Digest;
+pub use problem::{Layer, Problem, Severity};
+pub use reading::{Limits, Shape};
+pub use report::{Format, Group, Report, Summary};
+pub use schema::SchemaFault;
+pub use stream::{Sink, StreamError, StreamOptions};

@@ -1,0 +1,152 @@
+//! Rules on parts that may stand anywhere in a record: one walk past every field outside
+//! `extensions`.
+
+use std::borrow::Cow;
+
+use super::{
+    Case, ESTIMATE_OUTSIDE, ESTIMATE_REVERSED, HIDDEN_CHARACTER, MOST, POSITION_HALF,
+    POSITION_ZERO, warn,
+};
+use crate::json::node::{Member, Node};
+use crate::json::pointer;
+use crate::problem::Problem;
+use crate::words::is_hidden;
+
+/// A step on the way to a value; made into a pointer only when something is found.
+enum Step<'c> {
+    Name(&'c str),
+    Index(usize),
+}
+
+struct Walk<'c> {
+    steps: Vec<Step<'c>>,
+    found: Vec<Problem>,
+}
+
+pub(super) fn judge(case: &mut Case<'_>) {
+    let mut walk = Walk {
+        steps: Vec::new(),
+        found: Vec::new(),
+    };
+    walk.value(&case.read.node);
+    case.found.append(&mut walk.found);
+}
+
+impl<'c> Walk<'c> {
+    fn value(&mut self, node: &'c Node<'c>) {
+        match node {
+            Node::String(text) => self.text(text),
+            Node::Array(nodes) => {
+                for (index, node) in nodes.iter().enumerate() {
+                    self.steps.push(Step::Index(index));
+                    self.value(node);
+                    self.steps.pop();
+                }
+            }
+            Node::Object(members) => {
+                self.estimate(members);
+                self.position(members);
+                for (name, node) in members {
+                    if self.steps.is_empty() && name == "extensions" {
+                        continue;
+                    }
+                    self.steps.push(Step::Name(name));
+                    self.value(node);
+                    self.steps.pop();
+                }
+            }
+            Node::Null | Node::Bool(_) | Node::Number(_) => {}
+        }
+    }
+
+    fn at(&self, below: Option<&str>) -> String {
+        let mut at = String::new();
+        let here = self.steps.iter().map(|step| match step {
+            Step::Name(name) => Cow::Borrowed(*name),
+            Step::Index(index) => Cow::Owned(index.to_string()),
+        });
+        for step in here.chain(below.map(Cow::Borrowed)) {
+            pointer::push(&mut at, &step);
+        }
+        at
+    }
+
+    fn tell(&mut self, problem: Problem, below: Option<&str>) {
+        if self.found.len() < MOST {
+            let at = self.at(below);
+            self.found.push(problem.at(at));
+        }
+    }
+
+    fn text(&mut self, text: &str) {
+        // Nearly all texts are plain ASCII; only the others are looked at character by character.
+        let plain = text
+            .bytes()
+            .all(|byte| (0x20..0x7F).contains(&byte) || byte == b'\n' || byte == b'\t');
+        if plain {
+            return;
+        }
+        if let Some(hidden) = text
+            .chars()
+            .find(|c| is_hidden(*c) && !matches!(c, '\n' | '\r' | '\t'))
+        {
+            let said = format!(
+                "the text holds the invisible character U+{:04X}",
+                u32::from(hidden)
+            );
+            self.tell(warn(&HIDDEN_CHARACTER, said), None);
+        }
+    }
+
+    fn estimate(&mut self, members: &[Member<'_>]) {
+        let (low, high) = (number(members, "low"), number(members, "high"));
+        if let (Some(low), Some(high)) = (low, high)
+            && low > high
+        {
+            self.tell(
+                warn(
+                    &ESTIMATE_REVERSED,
+                    format!("`low` {low} is above `high` {high}"),
+                ),
+                Some("low"),
+            );
+            return;
+        }
+        for name in ["value", "individualCount"] {
+            let Some(value) = number(members, name) else {
+                continue;
+            };
+            if low.is_some_and(|low| value < low) || high.is_some_and(|high| value > high) {
+                let said = format!("`{name}` {value} lies outside its own `low` and `high`");
+                self.tell(warn(&ESTIMATE_OUTSIDE, said), Some(name));
+            }
+        }
+    }
+
+    fn position(&mut self, members: &[Member<'_>]) {
+        let latitude = number(members, "decimalLatitude");
+        let longitude = number(members, "decimalLongitude");
+        match (latitude, longitude) {
+            (Some(latitude), Some(longitude)) if latitude == 0.0 && longitude == 0.0 => {
+                let said = "the position is 0, 0, in the sea off West Africa";
+                self.tell(warn(&POSITION_ZERO, said), Some("decimalLatitude"));
+            }
+            (Some(_), None) => {
+                let said = "there is a latitude without a longitude";
+                self.tell(warn(&POSITION_HALF, said), Some("decimalLatitude"));
+            }
+            (None, Some(_)) => {
+                let said = "there is a longitude without a latitude";
+                self.tell(warn(&POSITION_HALF, said), Some("decimalLongitude"));
+            }
+            _ => {}
+        }
+    }
+}
+
+fn number(members: &[Member<'_>], wanted: &str) -> Option<f64> {
+    members.iter().find_map(|(name, node)| match node {
+        Node::Number(number) if name == wanted => number.as_f64(),
+        _ => None,
+    })
+}
