@@ -1,7 +1,10 @@
 //! What every record carries, whatever its kind, and the parts that several kinds share.
 
 use crate::event_date::EventDate;
-use crate::text::{LocalId, LotId, OrganismId, PartyId, RecordId, RecorderId, SchemaVersion, ScientificName, Sha256Hex};
+use crate::text::{
+    LocalId, LotId, OrganismId, PartyId, RecordId, RecorderId, SchemaVersion, ScientificName,
+    Sha256Hex,
+};
 use crate::vocabulary::{LengthMeasure, LengthMethod, LifeStage, Sex};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -109,7 +112,9 @@ pub struct Evidence {
 }
 
 /// Names a record of any party.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "camelCase")]
 pub struct RecordRef {
     /// The party that wrote it.

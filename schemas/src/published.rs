@@ -6,8 +6,8 @@
 use crate::envelope::Envelope;
 use crate::records::Kind;
 use crate::requirements::{self, Need, Place, Subject};
-use schemars::generate::SchemaSettings;
 use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
@@ -38,8 +38,10 @@ pub fn record_schema() -> &'static Value {
 /// Every published file: its name and its text.
 pub fn files() -> Vec<(String, String)> {
     let text = |schema: &Value| format!("{schema:#}\n");
-    let mut files: Vec<_> =
-        Kind::ALL.iter().map(|kind| (format!("{kind}.schema.json"), text(schema_of(*kind)))).collect();
+    let mut files: Vec<_> = Kind::ALL
+        .iter()
+        .map(|kind| (format!("{kind}.schema.json"), text(schema_of(*kind))))
+        .collect();
     files.push(("record.schema.json".to_owned(), text(record_schema())));
     files.sort();
     files
@@ -51,15 +53,30 @@ impl Published {
         let envelope = plain(Envelope::json_schema(&mut generator).to_value());
         let bodies: Vec<_> = Kind::ALL
             .iter()
-            .map(|kind| (*kind, merged(*kind, &envelope, &plain(kind.body_schema(&mut generator).to_value()))))
+            .map(|kind| {
+                (
+                    *kind,
+                    merged(
+                        *kind,
+                        &envelope,
+                        &plain(kind.body_schema(&mut generator).to_value()),
+                    ),
+                )
+            })
             .collect();
         let definitions: Map<String, Value> = generator
             .take_definitions(true)
             .into_iter()
-            .map(|(name, schema)| (name, plain(schema)))
+            .map(|(name, schema)| (name, one_animal_is_one(plain(schema))))
             .collect();
-        let kinds = bodies.iter().map(|(kind, schema)| (*kind, standing_alone(*kind, schema, &definitions))).collect();
-        Self { kinds, record: any_record(&bodies, &definitions) }
+        let kinds = bodies
+            .iter()
+            .map(|(kind, schema)| (*kind, standing_alone(*kind, schema, &definitions)))
+            .collect();
+        Self {
+            kinds,
+            record: any_record(&bodies, &definitions),
+        }
     }
 }
 
@@ -102,9 +119,17 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
     let mut properties = object(envelope, "properties");
     let mut frame = required(envelope);
     let mut always = required(body);
-    properties.insert("kind".into(), json!({ "const": kind.as_str(), "description": "What the record tells of." }));
+    properties.insert(
+        "kind".into(),
+        json!({ "const": kind.as_str(), "description": "What the record tells of." }),
+    );
     let leave_out: &[&str] = match (needs.subject, needs.name) {
-        (Subject::None, _) => &["organismID", "lotID", "scientificName", "identificationQualifier"],
+        (Subject::None, _) => &[
+            "organismID",
+            "lotID",
+            "scientificName",
+            "identificationQualifier",
+        ],
         (Subject::Lot, _) => &["organismID"],
         (_, Need::No) => &["scientificName", "identificationQualifier"],
         _ => &[],
@@ -124,12 +149,16 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
     if needs.subject == Subject::Lot {
         always.insert("lotID".into());
     }
-    let mut conditions: Vec<Value> = needs.whens.iter().map(|when| {
-        json!({
-            "if": { "properties": { when.field: { "enum": when.values } }, "required": [when.field] },
-            "then": { "required": when.then },
+    let mut conditions: Vec<Value> = needs
+        .whens
+        .iter()
+        .map(|when| {
+            json!({
+                "if": { "properties": { when.field: { "enum": when.values } }, "required": [when.field] },
+                "then": demanded(when.then, &properties),
+            })
         })
-    }).collect();
+        .collect();
     match needs.place {
         Place::CentreOrPoint => conditions.push(exactly_one("centreID", "pointID")),
         Place::Optional => conditions.push(at_most_one("centreID", "pointID")),
@@ -148,7 +177,7 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
         otherwise["allOf"] = Value::Array(conditions);
     }
     frame.insert("kind".into());
-    json!({
+    let whole = json!({
         "title": kind.as_str(),
         "description": body["description"],
         "type": "object",
@@ -158,7 +187,47 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
         "if": { "properties": { "withdrawn": { "const": true } }, "required": ["withdrawn"] },
         "then": { "required": ["withdrawnReason"], "propertyNames": { "enum": framed } },
         "else": otherwise,
-    })
+    });
+    // The animal of a nest record is the mother; what is counted are her eggs.
+    if kind == Kind::Nest {
+        whole
+    } else {
+        one_animal_is_one(whole)
+    }
+}
+
+/// These fields must be there, and a list among them must not be empty.
+fn demanded(fields: &[&str], properties: &Map<String, Value>) -> Value {
+    let lists: Map<String, Value> = fields
+        .iter()
+        .filter(|field| {
+            properties
+                .get(**field)
+                .is_some_and(|schema| schema["type"] == "array")
+        })
+        .map(|field| ((*field).to_owned(), json!({ "minItems": 1 })))
+        .collect();
+    if lists.is_empty() {
+        json!({ "required": fields })
+    } else {
+        json!({ "required": fields, "properties": lists })
+    }
+}
+
+/// Where an object may name one animal and a number, the number is one with it (or none, where a
+/// number may be nought; or one fewer, where it may be negative).
+fn one_animal_is_one(mut schema: Value) -> Value {
+    let count = &schema["properties"]["individualCount"];
+    if count.is_object() && schema["properties"]["organismID"].is_object() {
+        let mut bounds =
+            json!({ "maximum": 1, "description": "An animal known by its number is one animal." });
+        if count["minimum"].as_f64().is_some_and(|least| least < 0.0) {
+            bounds["minimum"] = json!(-1);
+        }
+        schema["dependentSchemas"] =
+            json!({ "organismID": { "properties": { "individualCount": bounds } } });
+    }
+    schema
 }
 
 fn exactly_one(a: &str, b: &str) -> Value {
@@ -174,7 +243,12 @@ fn object(schema: &Value, member: &str) -> Map<String, Value> {
 }
 
 fn required(schema: &Value) -> BTreeSet<String> {
-    schema["required"].as_array().into_iter().flatten().filter_map(|name| Some(name.as_str()?.to_owned())).collect()
+    schema["required"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|name| Some(name.as_str()?.to_owned()))
+        .collect()
 }
 
 /// Definitions that `schema` needs, directly or through others.
@@ -197,10 +271,16 @@ fn reachable(schema: &Value, definitions: &Map<String, Value>) -> Map<String, Va
 fn references(schema: &Value, names: &mut Vec<String>) {
     match schema {
         Value::Object(members) => {
-            if let Some(name) = members.get("$ref").and_then(Value::as_str).and_then(|r| r.strip_prefix("#/$defs/")) {
+            if let Some(name) = members
+                .get("$ref")
+                .and_then(Value::as_str)
+                .and_then(|r| r.strip_prefix("#/$defs/"))
+            {
                 names.push(name.to_owned());
             }
-            members.values().for_each(|member| references(member, names));
+            members
+                .values()
+                .for_each(|member| references(member, names));
         }
         Value::Array(items) => items.iter().for_each(|item| references(item, names)),
         _ => {}
@@ -222,22 +302,48 @@ fn plain(schema: Value) -> Value {
                     members.insert("type".into(), only);
                 }
             }
-            if let Some(inner) = members.get("anyOf").and_then(Value::as_array).and_then(|any| without_null(any)) {
+            if let Some(inner) = members
+                .get("anyOf")
+                .and_then(Value::as_array)
+                .and_then(|any| without_null(any))
+            {
                 members.remove("anyOf");
                 members.extend(inner);
             }
-            if let Some(words) = members.get("oneOf").and_then(Value::as_array).and_then(|one| vocabulary(one)) {
+            if let Some(words) = members
+                .get("oneOf")
+                .and_then(Value::as_array)
+                .and_then(|one| vocabulary(one))
+            {
                 members.remove("oneOf");
-                let meaning = members.get("description").and_then(Value::as_str).unwrap_or_default().to_owned();
-                let list: Vec<_> = words.iter().map(|(word, text)| format!("`{word}`: {text}")).collect();
-                members.insert("description".into(), json!(format!("{meaning}\n{}", list.join("\n")).trim()));
+                let meaning = members
+                    .get("description")
+                    .and_then(Value::as_str)
+                    .unwrap_or_default()
+                    .to_owned();
+                let list: Vec<_> = words
+                    .iter()
+                    .map(|(word, text)| format!("`{word}`: {text}"))
+                    .collect();
+                members.insert(
+                    "description".into(),
+                    json!(format!("{meaning}\n{}", list.join("\n")).trim()),
+                );
                 members.insert("type".into(), json!("string"));
-                members.insert("enum".into(), json!(words.iter().map(|(word, _)| word).collect::<Vec<_>>()));
+                members.insert(
+                    "enum".into(),
+                    json!(words.iter().map(|(word, _)| word).collect::<Vec<_>>()),
+                );
             }
             if members.contains_key("properties") {
                 members.insert("additionalProperties".into(), json!(false));
             }
-            Value::Object(members.into_iter().map(|(name, member)| (name, plain(member))).collect())
+            Value::Object(
+                members
+                    .into_iter()
+                    .map(|(name, member)| (name, plain(member)))
+                    .collect(),
+            )
         }
         Value::Array(items) => Value::Array(items.into_iter().map(plain).collect()),
         other => other,
@@ -254,7 +360,10 @@ fn without_null(any: &[Value]) -> Option<Map<String, Value>> {
 fn vocabulary(one: &[Value]) -> Option<Vec<(String, String)>> {
     one.iter()
         .map(|word| {
-            Some((word.get("const")?.as_str()?.to_owned(), word.get("description")?.as_str()?.to_owned()))
+            Some((
+                word.get("const")?.as_str()?.to_owned(),
+                word.get("description")?.as_str()?.to_owned(),
+            ))
         })
         .collect()
 }

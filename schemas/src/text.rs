@@ -71,11 +71,11 @@ text_type!(
     RecordId, "recordID", 64, "^[A-Za-z0-9](?:[A-Za-z0-9._:-]{0,62}[A-Za-z0-9])?$"
 );
 text_type!(
-    /// An animal for life, `partyID:number` of the first party that held it, or a UUID. Darwin Core: `dwc:organismID`.
+    /// An animal for life, `partyID:number` of the first party that held it, or a UUID in lower case. Darwin Core: `dwc:organismID`.
     OrganismId, "organismID", 130, SUBJECT
 );
 text_type!(
-    /// A counted group of one species kept together (or a clutch), `partyID:number` or a UUID.
+    /// A counted group of one species kept together (or a clutch), `partyID:number` or a UUID in lower case.
     LotId, "lotID", 130, SUBJECT
 );
 text_type!(
@@ -83,8 +83,8 @@ text_type!(
     ConsignmentId, "consignmentID", 130, SUBJECT
 );
 text_type!(
-    /// An identifier in the writer's own books (unit, crate, batch, sample, permit, order, case): no blanks at the ends, no line ends.
-    LocalId, "localID", 64, "^[A-Za-z0-9](?:[A-Za-z0-9 ._:/#-]{0,62}[A-Za-z0-9])?$"
+    /// An identifier in the writer's own books (unit, crate, batch, sample, mark, permit, order, case): letters, digits, and blanks or `. _ , : / # ( ) & + -` inside, 64 at most.
+    LocalId, "localID", 64, "^[A-Za-z0-9](?:[A-Za-z0-9 ._,:/#()&+-]{0,62}[A-Za-z0-9)])?$"
 );
 text_type!(
     /// A pseudonymous id or office of whoever recorded it, never a person's name. Darwin Core: `dwc:recordedByID`.
@@ -92,7 +92,7 @@ text_type!(
 );
 text_type!(
     /// A scientific name without doubt marks (`cf.`, `aff.` belong into `identificationQualifier`); a hybrid as `A x B`. Darwin Core: `dwc:scientificName`.
-    ScientificName, "scientificName", 120, "^[A-Z][a-z]+(?: [a-z]+){0,2}(?: x [A-Z][a-z]+ [a-z]+)?$"
+    ScientificName, "scientificName", 120, "^[A-Z][a-z]+(?: [a-z]+(?:-[a-z]+)*){0,2}(?: x [A-Z][a-z]+ [a-z]+(?:-[a-z]+)*)?$"
 );
 text_type!(
     /// SHA-256 in lower-case hexadecimal.

@@ -1,6 +1,5 @@
 //! The words that records choose from, each with its meaning. Names follow Darwin Core where it has one.
 
-
 macro_rules! vocabulary {
     ($($(#[doc = $doc:literal])+ pub enum $name:ident { $($(#[doc = $vdoc:literal])+ $variant:ident = $text:literal),+ $(,)? })+) => {$(
         $(#[doc = $doc])+

@@ -22,7 +22,7 @@ vocabulary! {
 
     /// Why it needed rescue.
     pub enum RescueCause {
-        /// Hurt by a hook, line, net or snare.
+        /// Hurt by a hook, a line or a net.
         FishingGear = "fishingGear",
         /// Snared or trapped on purpose.
         Snare = "snare",
@@ -36,6 +36,8 @@ vocabulary! {
         Conflict = "conflict",
         /// Poisoned or in foul water.
         Pollution = "pollution",
+        /// Its water or bank was drained, dug out or built over.
+        Habitat = "habitat",
         /// In trade.
         Trade = "trade",
         /// In private keeping.
@@ -146,7 +148,7 @@ body! {
         pub lot_id: Option<LotId>,
         /// Species.
         pub scientific_name: ScientificName,
-        /// Doubt about the name.
+        /// Doubt about the name: `cf.`, `aff.`, or a remark.
         #[schemars(length(min = 1, max = 60))]
         pub identification_qualifier: Option<String>,
         /// Age class.
@@ -159,7 +161,7 @@ body! {
         /// Counted dead.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub dead: u32,
-        /// When the dead of this line died.
+        /// When the dead of this line died; before the rescue unless stated.
         pub when: Option<DeathWhen>,
     }
 }

@@ -1,10 +1,11 @@
 //! What the authority writes: `licence`, `permit`, `order`. A centre's own version is a claim.
 
 use super::body;
-use crate::envelope::RecordRef;
+use super::keeping::Forbidden;
+use crate::envelope::{Locality, RecordRef};
 use crate::event_date::Day;
 use crate::text::{LocalId, LotId, OrganismId, PartyId, ScientificName};
-use crate::vocabulary::vocabulary;
+use crate::vocabulary::{Stay, vocabulary};
 
 vocabulary! {
     /// Where a licence stands.
@@ -82,6 +83,10 @@ body! {
         /// Most heads; without it, no limit.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub heads_limit: Option<u32>,
+        /// Stays that it covers; every stay where none is named.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 4))]
+        pub stays: Vec<Stay>,
     }
 }
 
@@ -105,6 +110,8 @@ body! {
         /// Used before the records of this hub begin.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub used_before: Option<u32>,
+        /// Where it may be used, in general terms.
+        pub site: Option<Locality>,
         /// First day.
         pub valid_from: Option<Day>,
         /// Last day.
@@ -129,6 +136,10 @@ body! {
         #[serde(default, skip_serializing_if = "Vec::is_empty", rename = "lotIDs")]
         #[schemars(length(max = 1000))]
         pub lot_ids: Vec<LotId>,
+        /// What a leave allows; moving only, where it does not say.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 10))]
+        pub allows: Vec<Forbidden>,
         /// The case that it is about.
         pub case_number: Option<LocalId>,
         /// Centres that it binds or allows.

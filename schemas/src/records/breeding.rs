@@ -2,6 +2,7 @@
 
 use super::body;
 use crate::envelope::Locality;
+use crate::event_date::EventDate;
 use crate::text::{ConsignmentId, LocalId, LotId, OrganismId};
 use crate::vocabulary::vocabulary;
 
@@ -64,6 +65,8 @@ body! {
         /// The journey on which it happened.
         #[serde(rename = "consignmentID")]
         pub consignment_id: Option<ConsignmentId>,
+        /// When the eggs were laid, as far as anyone knows; the hatching window is reckoned from it.
+        pub laid_on: Option<EventDate>,
         /// Whether the tops were marked before the eggs were lifted.
         pub tops_marked: Option<bool>,
         /// Eggs seen to be fertile when candled.
@@ -82,6 +85,12 @@ body! {
         /// Temperature of the eggs, degree Celsius.
         #[schemars(range(min = 0.0, max = 50.0))]
         pub celsius: Option<f64>,
+        /// Humidity of the air around the eggs, share of saturation, 0 to 1.
+        #[schemars(range(min = 0.0, max = 1.0))]
+        pub humidity_share: Option<f64>,
+        /// Why eggs failed, as far as seen.
+        #[schemars(length(min = 1, max = 1000))]
+        pub reason: Option<String>,
     }
 }
 
@@ -98,6 +107,8 @@ body! {
         pub individual_count: Option<u32>,
         /// Where. Shown to few.
         pub place: Option<Locality>,
+        /// Where it was moved to. Shown to few.
+        pub moved_to: Option<Locality>,
         /// What was done.
         #[schemars(length(min = 1, max = 1000))]
         pub measure: Option<String>,

@@ -38,6 +38,8 @@ vocabulary! {
     pub enum CauseOfDeath {
         /// Injury.
         Trauma = "trauma",
+        /// Killed by another animal.
+        Predation = "predation",
         /// Drowning.
         Drowning = "drowning",
         /// Infection.
@@ -70,6 +72,8 @@ vocabulary! {
         Kept = "kept",
         /// Handed to the authority as evidence.
         Evidence = "evidence",
+        /// Another way, told in the notes.
+        Other = "other",
     }
 
     /// A step of a loss.
@@ -127,7 +131,7 @@ body! {
         /// How many died, or were examined.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
-        /// Where they were counted until then; stock unless stated.
+        /// Where they were counted until then; unless stated the stock, or the journey where one is named.
         pub taken_from: Option<TakenFrom>,
         /// The journey on which it happened.
         #[serde(rename = "consignmentID")]
@@ -172,8 +176,10 @@ body! {
         /// The journey on which it happened.
         #[serde(rename = "consignmentID")]
         pub consignment_id: Option<ConsignmentId>,
-        /// Age class.
+        /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
+        /// Sex.
+        pub sex: Option<Sex>,
         /// Where.
         pub place: Option<Locality>,
     }

@@ -1,7 +1,7 @@
 //! Back to the river: `release`, `relocation`, `sighting`.
 
 use super::body;
-use crate::envelope::{Locality, RecordRef};
+use crate::envelope::{Length, Locality, RecordRef};
 use crate::text::LocalId;
 use crate::vocabulary::{LifeStage, Sex, Vitality, vocabulary};
 
@@ -46,9 +46,15 @@ body! {
         pub individual_count: u32,
         /// Age class.
         pub life_stage: Option<LifeStage>,
-        /// Where it was.
+        /// Sex.
+        pub sex: Option<Sex>,
+        /// Lengths in metre, taken or guessed.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 20))]
+        pub lengths_metre: Vec<Length>,
+        /// Where it was. Shown to few.
         pub from: Option<Locality>,
-        /// Where it was freed.
+        /// Where it was freed. Shown to few.
         pub to: Option<Locality>,
         /// Distance, kilometre.
         #[schemars(range(min = 0.0, max = 2000.0))]
@@ -71,6 +77,12 @@ body! {
         pub mark_number: Option<LocalId>,
         /// Age class.
         pub life_stage: Option<LifeStage>,
+        /// Sex.
+        pub sex: Option<Sex>,
+        /// Lengths in metre, taken or guessed.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 20))]
+        pub lengths_metre: Vec<Length>,
         /// Where. Shown to few.
         pub place: Option<Locality>,
     }

@@ -89,6 +89,14 @@ vocabulary! {
         Topical = "topical",
         /// Breathed in.
         Inhaled = "inhaled",
+        /// Into bone marrow.
+        Intraosseous = "intraosseous",
+        /// Between shell or body wall and the body cavity.
+        Epicoelomic = "epicoelomic",
+        /// Into the cloaca.
+        Cloacal = "cloacal",
+        /// Another way, told in the notes.
+        Other = "other",
     }
 
     /// What was bound.
@@ -128,6 +136,14 @@ body! {
         /// Mass in kilogram.
         #[schemars(range(min = 0.001, max = 2000.0))]
         pub mass_kilogram: Option<f64>,
+        /// Body temperature, degree Celsius.
+        #[schemars(range(min = 0.0, max = 50.0))]
+        pub body_celsius: Option<f64>,
+        /// Whether it carries eggs.
+        pub gravid: Option<Known>,
+        /// How many of a lot were looked at; all unless stated.
+        #[schemars(range(min = 1, max = 1_000_000))]
+        pub examined_count: Option<u32>,
         /// Injuries, one each.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 50), inner(length(min = 1, max = 200)))]
@@ -169,7 +185,13 @@ body! {
         pub unit_id: Option<LocalId>,
         /// The water circuit sampled.
         pub water_circuit: Option<LocalId>,
-        /// The laboratory.
+        /// How many animals went into the sample, where it was pooled.
+        #[schemars(range(min = 1, max = 1_000_000))]
+        pub sampled_count: Option<u32>,
+        /// The standstill that the sampling was for.
+        #[serde(rename = "standstillID")]
+        pub standstill_id: Option<LocalId>,
+        /// The laboratory that made the test.
         #[serde(rename = "laboratoryID")]
         pub laboratory_id: Option<PartyId>,
     }
@@ -186,7 +208,10 @@ body! {
         /// Dose in milligram per kilogram of body mass.
         #[schemars(range(min = 0.0, max = 10_000.0))]
         pub dose_milligram_per_kilogram: Option<f64>,
-        /// Volume of fluid in millilitre.
+        /// Dose given in all, milligram, where the body mass was not known.
+        #[schemars(range(min = 0.0, max = 1_000_000.0))]
+        pub dose_milligram: Option<f64>,
+        /// Volume given in millilitre.
         #[schemars(range(min = 0.0, max = 100_000.0))]
         pub volume_millilitre: Option<f64>,
         /// How it was given.
@@ -196,6 +221,9 @@ body! {
         pub procedure: Option<String>,
         /// What was bound.
         pub binding_site: Option<BindingSite>,
+        /// What it was for.
+        #[schemars(length(min = 1, max = 1000))]
+        pub reason: Option<String>,
         /// Done by, or on the word of, a veterinarian.
         pub by_veterinarian: Option<bool>,
         /// The journey on which it happened.

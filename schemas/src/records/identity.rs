@@ -4,7 +4,7 @@ use super::body;
 use crate::envelope::{RecordRef, SubjectLine};
 use crate::event_date::Day;
 use crate::text::{ConsignmentId, LotId, OrganismId, PartyId, ScientificName};
-use crate::vocabulary::{LifeStage, Sex, Source, vocabulary};
+use crate::vocabulary::{LifeStage, Sex, Source, Vitality, vocabulary};
 
 vocabulary! {
     /// What was determined.
@@ -100,7 +100,7 @@ body! {
         pub not_counted: Option<NotCounted>,
         /// Two or more numbers of animals that the link is about.
         #[serde(default, skip_serializing_if = "Vec::is_empty", rename = "organismIDs")]
-        #[schemars(length(max = 10))]
+        #[schemars(length(min = 2, max = 10))]
         pub organism_ids: Vec<OrganismId>,
         /// Why.
         #[schemars(length(min = 1, max = 1000))]
@@ -110,6 +110,7 @@ body! {
 
 body! {
     /// What the record that is not counted had posted, so that the link can take it back by itself.
+    #[schemars(extend("oneOf" = [{ "required": ["centreID"] }, { "required": ["pointID"] }]))]
     pub struct NotCounted {
         /// The party that wrote it.
         #[serde(rename = "authorID")]
@@ -130,6 +131,8 @@ body! {
         /// Number as it was posted.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
+        /// Dead where it told of a carcass, which never entered a stock.
+        pub vitality: Option<Vitality>,
         /// Source as it was posted.
         pub source: Source,
         /// Day on which it counted.

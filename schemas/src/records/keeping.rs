@@ -47,6 +47,8 @@ vocabulary! {
         Transmitter = "transmitter",
         /// Paint or another temporary mark.
         Temporary = "temporary",
+        /// Another mark, told in the notes.
+        Other = "other",
     }
 
     /// The transponder's standard.
@@ -145,7 +147,7 @@ body! {
         pub event: MarkingEvent,
         /// What the mark is.
         pub mark_type: MarkType,
-        /// What it reads.
+        /// What it reads: the digits of a transponder, the code of a notch or tag.
         pub mark_number: Option<LocalId>,
         /// The transponder's standard.
         pub transponder_standard: Option<TransponderStandard>,
@@ -176,6 +178,9 @@ body! {
         /// Food given, kilogram.
         #[schemars(range(min = 0.0, max = 10_000.0))]
         pub food_kilogram: Option<f64>,
+        /// Share of the food that was eaten, 0 to 1.
+        #[schemars(range(min = 0.0, max = 1.0))]
+        pub food_eaten_share: Option<f64>,
         /// Share of the water that was changed, 0 to 1.
         #[schemars(range(min = 0.0, max = 1.0))]
         pub water_changed_share: Option<f64>,
@@ -187,6 +192,18 @@ body! {
         /// Air temperature, degree Celsius.
         #[schemars(range(min = -30.0, max = 60.0))]
         pub air_celsius: Option<f64>,
+        /// Temperature of the basking place, degree Celsius.
+        #[schemars(range(min = -30.0, max = 100.0))]
+        pub basking_celsius: Option<f64>,
+        /// Acidity of the water, pH.
+        #[schemars(range(min = 0.0, max = 14.0))]
+        pub ph: Option<f64>,
+        /// Ammonia in the water, milligram per litre.
+        #[schemars(range(min = 0.0, max = 1000.0))]
+        pub ammonia_milligram_per_litre: Option<f64>,
+        /// Salt in the water, gram per kilogram.
+        #[schemars(range(min = 0.0, max = 350.0))]
+        pub salinity_gram_per_kilogram: Option<f64>,
     }
 }
 

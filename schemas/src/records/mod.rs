@@ -20,10 +20,10 @@ use serde_json::Value;
 /// A part of a record: serde and schema derives, camel case, absent instead of null.
 macro_rules! body {
     ($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty),+ $(,)? }) => {
-        $(#[$meta])*
         #[serde_with::skip_serializing_none]
         #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
         #[serde(rename_all = "camelCase")]
+        $(#[$meta])*
         pub struct $name { $($(#[$field_meta])* pub $field: $type),+ }
     };
 }
@@ -153,7 +153,11 @@ impl std::fmt::Display for Kind {
 impl std::str::FromStr for Kind {
     type Err = ();
     fn from_str(text: &str) -> Result<Self, ()> {
-        Self::ALL.iter().copied().find(|kind| kind.as_str() == text).ok_or(())
+        Self::ALL
+            .iter()
+            .copied()
+            .find(|kind| kind.as_str() == text)
+            .ok_or(())
     }
 }
 

@@ -4,7 +4,7 @@ use super::body;
 use crate::envelope::Length;
 use crate::event_date::EventDate;
 use crate::text::{LocalId, PartyId, ScientificName};
-use crate::vocabulary::{Direction, vocabulary};
+use crate::vocabulary::{Direction, Stay, vocabulary};
 
 vocabulary! {
     /// What a unit is.
@@ -149,6 +149,10 @@ body! {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 100))]
         pub suits: Vec<ScientificName>,
+        /// Stays for which it is meant; every stay where none is named.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 4))]
+        pub stays: Vec<Stay>,
         /// Whether heat is held.
         pub heated: Option<bool>,
         /// Lowest water temperature held, degree Celsius.
@@ -181,8 +185,30 @@ body! {
         /// Most arrivals that it takes in a day.
         #[schemars(range(min = 0, max = 100_000))]
         pub arrivals_per_day: Option<u32>,
+        /// Places offered tonight.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 200))]
+        pub places_offered: Vec<PlacesOffered>,
+        /// Until when this holds.
+        pub until: Option<EventDate>,
         /// The route.
         pub route: Option<Route>,
+    }
+}
+
+body! {
+    /// A number of places offered for a species, genus, family or order.
+    pub struct PlacesOffered {
+        /// Species, genus, family or order.
+        pub scientific_name: ScientificName,
+        /// How many animals.
+        #[schemars(range(min = 1, max = 1_000_000))]
+        pub individual_count: u32,
+        /// The unit, where it is known.
+        #[serde(rename = "unitID")]
+        pub unit_id: Option<LocalId>,
+        /// For which stay; any unless stated.
+        pub stay: Option<Stay>,
     }
 }
 
@@ -208,7 +234,7 @@ body! {
         pub to_id: PartyId,
         /// Whether it is open.
         pub status: RouteStatus,
-        /// Until when.
+        /// Until when, as far as known.
         pub until: Option<EventDate>,
         /// Why.
         #[schemars(length(min = 1, max = 500))]
@@ -231,6 +257,10 @@ body! {
         pub unit_id: Option<LocalId>,
         /// The water circuit.
         pub water_circuit: Option<LocalId>,
+        /// Species, genera, families or orders to which it is confined; every animal where none is named.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = 100))]
+        pub taxa: Vec<ScientificName>,
         /// Which way it works.
         pub direction: Option<Direction>,
         /// The agent or sign that it is for.

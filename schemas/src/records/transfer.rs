@@ -136,6 +136,9 @@ body! {
         pub from_lot: Option<LotId>,
         /// Species.
         pub scientific_name: ScientificName,
+        /// Doubt about the name: `cf.`, `aff.`, or a remark.
+        #[schemars(length(min = 1, max = 60))]
+        pub identification_qualifier: Option<String>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
         /// Sex.
@@ -184,6 +187,9 @@ body! {
         pub lot_id: Option<LotId>,
         /// Species as the receiver sees it.
         pub scientific_name: ScientificName,
+        /// Doubt about the name: `cf.`, `aff.`, or a remark.
+        #[schemars(length(min = 1, max = 60))]
+        pub identification_qualifier: Option<String>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
         /// Sex.
@@ -191,6 +197,9 @@ body! {
         /// How many.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
+        /// The figure in the papers that came along, kept beside the received one.
+        #[schemars(range(min = 0, max = 1_000_000))]
+        pub documented_count: Option<u32>,
         /// The receiver's own number.
         #[serde(rename = "localID")]
         pub local_id: Option<LocalId>,
