@@ -1,0 +1,31 @@
+//! Where a rescued animal may go, and why not elsewhere.
+//!
+//! [`options`] answers one request: every centre of the region comes out once,
+//! as an option with the margins of the rules it passed, or as an exclusion with
+//! every rule it failed and the changes that would make it an option. What
+//! cannot be checked is not passed.
+//!
+//! Pure: values in, values out, the instant among them; the same input gives
+//! the same bytes. This crate must not know records as they are stored,
+//! postings, databases, HTTP or a clock. Species facts come from
+//! `haulout_schemas::profile`, computations from `haulout_welfare`. An option
+//! says that no reason was found against; local codes and licensed practice
+//! decide.
+
+pub mod answer;
+mod case;
+mod journey;
+mod mending;
+mod options;
+pub mod request;
+mod room;
+pub mod rules;
+mod species;
+pub mod view;
+
+pub use answer::{Change, Check, Exclusion, Options, PlacementOption, Verdict};
+pub use options::{options, room_left};
+pub use request::{Request, RequestFile};
+pub use room::RoomLeft;
+pub use rules::RULES;
+pub use view::RegionView;

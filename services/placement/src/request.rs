@@ -1,0 +1,200 @@
+//! What is asked for: the second half of a request file.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use haulout_schemas::envelope::Length;
+use haulout_schemas::vocabulary::{Known, LifeStage, Sex, Stay, Triage};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::view::RegionView;
+
+/// A request file: the region as it stands, and what is asked of it.
+///
+/// The pointers of [`crate::answer::Exclusion::changes`] lead into a document of this shape.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase")]
+pub struct RequestFile {
+    /// Centres, units, points, roads, standstills, settings.
+    #[serde(flatten)]
+    pub view: RegionView,
+    /// Requests, one for each batch: one species, one arrival event.
+    pub requests: Vec<Request>,
+    /// What a plan for many animals weighs.
+    #[serde(default)]
+    pub costs: Costs,
+}
+
+/// What a plan for many animals weighs; one animal's options do not read it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", default, deny_unknown_fields)]
+pub struct Costs {
+    /// Weight of a minute on the road for a red, a yellow and a green animal.
+    pub frailty: Frailty,
+    /// Minutes that every further pair of request and centre costs.
+    pub fixed_minutes: u32,
+}
+
+impl Default for Costs {
+    fn default() -> Self {
+        Self {
+            frailty: Frailty {
+                red: 3,
+                yellow: 2,
+                green: 1,
+            },
+            fixed_minutes: 0,
+        }
+    }
+}
+
+/// Weight of a minute on the road by triage colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Frailty {
+    /// For a red animal.
+    pub red: u32,
+    /// For a yellow animal.
+    pub yellow: u32,
+    /// For a green animal.
+    pub green: u32,
+}
+
+/// A place asked for one animal, or for one batch of one species.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Request {
+    /// Identifier of the request.
+    #[serde(rename = "requestID")]
+    pub request_id: String,
+    /// The animal, where it has an identifier already.
+    #[serde(
+        default,
+        rename = "organismID",
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub organism_id: Option<String>,
+    /// The lot, where it has an identifier already.
+    #[serde(default, rename = "lotID", skip_serializing_if = "Option::is_none")]
+    pub lot_id: Option<String>,
+    /// Batch it belongs to, where one has begun.
+    #[serde(default, rename = "batchID", skip_serializing_if = "Option::is_none")]
+    pub batch_id: Option<String>,
+    /// How many animals; all go to one unit.
+    #[serde(default = "one")]
+    #[schemars(range(min = 1, max = 1_000_000))]
+    pub individual_count: u32,
+    /// Species; or genus, family or order, and then placed as the most demanding species in it.
+    pub scientific_name: String,
+    /// Length of the largest; its upper end decides what fits. Left out, the largest grown animal of
+    /// the species is reckoned with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Length>,
+    /// Sex; left out, not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sex: Option<Sex>,
+    /// Age class; left out, not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub life_stage: Option<LifeStage>,
+    /// How urgently it needs a place.
+    pub triage: Triage,
+    /// How long it is to stay.
+    pub stay: Stay,
+    /// Where it is.
+    pub from: Origin,
+    /// Whether it may travel.
+    pub fit_to_travel: FitToTravel,
+    /// Set where the animal is or may be evidence in a case.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub custody: Option<Custody>,
+    /// True when the place is wanted for a programme that sets animals free.
+    #[serde(default)]
+    pub release_programme: bool,
+    /// Not before this instant; left out, at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub earliest_departure: Option<DateTime<FixedOffset>>,
+    /// Quarantine batches that a vet agrees to put off by this arrival.
+    #[serde(
+        default,
+        rename = "mayRedateBatchIDs",
+        skip_serializing_if = "Vec::is_empty"
+    )]
+    pub may_redate_batch_ids: Vec<String>,
+    /// Minutes on the road by centre, where they are known better than the region's roads say.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub minutes: BTreeMap<String, u32>,
+    /// Orders that waive a rule for this request.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waivers: Vec<Waiver>,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// Where the animal is: a place of the region, or a position.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Origin {
+    /// Centre or point.
+    #[serde(default, rename = "placeID", skip_serializing_if = "Option::is_none")]
+    pub place_id: Option<String>,
+    /// Latitude, decimal degrees, WGS 84.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub latitude: Option<f64>,
+    /// Longitude, decimal degrees, WGS 84.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub longitude: Option<f64>,
+}
+
+/// Whether the animal may travel, and on whose word.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct FitToTravel {
+    /// Yes, no, or nobody knows (an animal not yet caught).
+    pub fit: Known,
+    /// Record or office of the veterinarian by whose word it travels although the answer is not yes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vets_word: Option<String>,
+}
+
+/// The animal as evidence.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Custody {
+    /// Whether it is case property.
+    pub case_property: Known,
+    /// Leave of the court or authority to move it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leave: Option<Leave>,
+}
+
+/// Leave to move case property.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Leave {
+    /// Number of the order.
+    pub order_number: String,
+    /// Last day in force, inclusive; left out, none is set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub end_date: Option<NaiveDate>,
+    /// Centres it may go to; empty, anywhere in the region.
+    #[serde(default, rename = "partyIDs", skip_serializing_if = "Vec::is_empty")]
+    pub party_ids: Vec<String>,
+}
+
+/// An order that waives one rule for a time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Waiver {
+    /// Code of the rule.
+    pub rule: String,
+    /// Number of the order.
+    pub order_number: String,
+    /// Last day in force, inclusive.
+    pub end_date: NaiveDate,
+    /// Centres it speaks of; empty, every centre.
+    #[serde(default, rename = "partyIDs", skip_serializing_if = "Vec::is_empty")]
+    pub party_ids: Vec<String>,
+}

@@ -1,0 +1,128 @@
+//! Whether the animal may live with those already in the unit.
+
+use haulout_schemas::profile::Profile;
+use haulout_schemas::vocabulary::{Known, LifeStage, Sex};
+use haulout_welfare::company::{Companion, Objection, objections};
+
+use super::space::moved;
+use crate::answer::Change;
+use crate::case::{InUnit, Place, Word, told};
+use crate::species::bounds;
+use crate::view::Occupant;
+
+/// Nobody who is there, expected or promised a place is bad company, by either side's profile.
+pub(super) fn living_together(case: &InUnit<'_>) -> Word {
+    let unit = &case.unit.unit_id;
+    if case.companions.is_empty() {
+        return Word::pass(format!("nobody else in {unit}"));
+    }
+    let objected = case
+        .companions
+        .iter()
+        .flat_map(|(_, companion)| against(case, companion));
+    objected
+        .reduce(Word::or_worse)
+        .unwrap_or_else(|| Word::pass(format!("no reason found against the company in {unit}")))
+}
+
+pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
+    let objected = case
+        .companions
+        .iter()
+        .filter(|(_, companion)| !against(case, companion).is_empty());
+    let places: Vec<Place> = objected.map(|(place, _)| *place).collect();
+    moved(case, places)
+}
+
+/// What speaks against one companion, worst case over what either may be.
+fn against(case: &InUnit<'_>, companion: &Occupant) -> Vec<Word> {
+    let asked = case.asked();
+    let meant = asked.species.meant_by(&companion.scientific_name);
+    if meant.is_empty() {
+        return vec![Word::cannot_check(format!(
+            "no profile is known for {}, which is there already",
+            companion.scientific_name
+        ))];
+    }
+    let request = asked.request;
+    let mut words = Vec::new();
+    for candidate in &asked.candidates {
+        let newcomer = Companion {
+            profile: candidate.profile,
+            male: male(request.sex),
+            adult: adult(request.life_stage),
+            length: request.length.as_ref().and_then(bounds),
+            batch: request.batch_id.as_deref(),
+        };
+        for profile in &meant {
+            let resident = resident(companion, profile);
+            let found = objections(&newcomer, &resident);
+            words.extend(found.iter().map(|one| word(case, companion, one)));
+        }
+    }
+    words
+}
+
+fn resident<'a>(companion: &'a Occupant, profile: &'a Profile) -> Companion<'a> {
+    Companion {
+        profile,
+        male: male(companion.sex),
+        adult: adult(companion.life_stage),
+        length: companion.length.as_ref().and_then(bounds),
+        batch: companion.batch_id.as_deref(),
+    }
+}
+
+fn male(sex: Option<Sex>) -> Known {
+    match sex {
+        Some(Sex::Female) => Known::No,
+        Some(Sex::Male | Sex::Mixed) => Known::Yes,
+        Some(Sex::Undetermined) | None => Known::Unknown,
+    }
+}
+
+fn adult(stage: Option<LifeStage>) -> Known {
+    match stage {
+        Some(LifeStage::Adult) => Known::Yes,
+        Some(LifeStage::Egg | LifeStage::Hatchling | LifeStage::Juvenile) => Known::No,
+        // Near maturity a male already fights.
+        Some(LifeStage::Subadult) | None => Known::Unknown,
+    }
+}
+
+fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection) -> Word {
+    let sex = match companion.sex {
+        Some(Sex::Male) => "male ",
+        Some(Sex::Female) => "female ",
+        _ => "",
+    };
+    let number = match companion.individual_count {
+        1 => String::new(),
+        many => format!("{many} "),
+    };
+    let there = format!(
+        "{} holds {number}{sex}{}",
+        case.unit.unit_id, companion.scientific_name
+    );
+    let why = match objection {
+        Objection::Solitary(name) => format!("{name} lives alone"),
+        Objection::OtherSpecies(name) => format!("{name} lives with its own species only"),
+        Objection::OtherGroup(name) => format!("{name} lives with its own group only"),
+        Objection::SizeRatio { ratio, most } => format!(
+            "the larger is {} times the smaller, {} at most",
+            told(*ratio),
+            told(*most)
+        ),
+        Objection::AdultMales => "adult males are kept apart".to_owned(),
+        Objection::PerhapsAdultMales => {
+            "both may be adult males, and adult males are kept apart".to_owned()
+        }
+        Objection::SizeUnknown => "their sizes cannot be compared".to_owned(),
+    };
+    let sentence = format!("{there}: {why}");
+    if objection.is_for_want_of_knowledge() {
+        Word::cannot_check(sentence)
+    } else {
+        Word::fail(sentence)
+    }
+}

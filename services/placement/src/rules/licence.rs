@@ -1,0 +1,206 @@
+//! What a centre may keep, and how many.
+
+use haulout_schemas::profile::Profile;
+use haulout_schemas::records::authority::LicenceStatus;
+
+use super::set;
+use crate::answer::Change;
+use crate::case::{AtCentre, Candidate, Word};
+use crate::view::LicenceLine;
+
+/// Every species the animal may be is in the scope of a licence in force for such a stay.
+pub(super) fn licence(here: &AtCentre<'_>) -> Word {
+    let candidates = here.asked.candidates.iter();
+    let words = candidates.map(|candidate| licence_for(here, candidate));
+    words
+        .reduce(Word::or_worse)
+        .unwrap_or_else(|| Word::cannot_check("the species is not known"))
+}
+
+fn licence_for(here: &AtCentre<'_>, candidate: &Candidate<'_>) -> Word {
+    let name = &candidate.profile.scientific_name;
+    let called = here.centre.called();
+    let mut covering = lines_for(here, candidate.profile).peekable();
+    if covering.peek().is_none() {
+        let kept: Vec<&str> = here
+            .centre
+            .licences
+            .iter()
+            .flat_map(|line| line.scope.iter().map(String::as_str))
+            .collect();
+        return Word::fail(if kept.is_empty() {
+            format!("{called} holds no licence")
+        } else {
+            format!("{called} may keep {} only, not {name}", kept.join(", "))
+        });
+    }
+    let Some((_, line)) = covering.find(|(_, line)| usable(here, line)) else {
+        return Word::fail(format!(
+            "{called}'s licence for {name} is not in force for this stay on {}",
+            here.arrival_day()
+        ));
+    };
+    let word = Word::pass(format!("{called} is licensed for {name}"));
+    if line.status == LicenceStatus::UnderRenewal {
+        return word.noting(format!(
+            "{called}'s licence is under renewal and continues meanwhile: ask the authority"
+        ));
+    }
+    word
+}
+
+/// Lines whose scope holds the species, in force or not, with their positions.
+fn lines_for<'a>(
+    here: &'a AtCentre<'_>,
+    profile: &'a Profile,
+) -> impl Iterator<Item = (usize, &'a LicenceLine)> {
+    let species = here.asked.species;
+    here.centre
+        .licences
+        .iter()
+        .enumerate()
+        .filter(move |(_, line)| species.is_within_any(profile, &line.scope))
+}
+
+/// In force on the day of arrival, and for the stay.
+fn usable(here: &AtCentre<'_>, line: &LicenceLine) -> bool {
+    let in_force = match line.status {
+        LicenceStatus::InForce => line
+            .valid_through
+            .is_none_or(|last| here.arrival_day() <= last),
+        LicenceStatus::UnderRenewal => true,
+        LicenceStatus::Suspended | LicenceStatus::Ended => false,
+    };
+    let stay = here.asked.request.stay;
+    in_force && (line.activities.is_empty() || line.activities.contains(&stay))
+}
+
+pub(super) fn mend_licence(here: &AtCentre<'_>) -> Vec<Change> {
+    let Some(candidate) =
+        here.asked.candidates.iter().find(|candidate| {
+            !lines_for(here, candidate.profile).any(|(_, line)| usable(here, line))
+        })
+    else {
+        return Vec::new();
+    };
+    let base = format!("/centres/{}/licences", here.centre_at);
+    let stay = here.asked.request.stay;
+    // A line that covers the species but is not in force: in force again, and for the stay.
+    if let Some((at, line)) = lines_for(here, candidate.profile).next() {
+        let mut line = line.clone();
+        line.status = LicenceStatus::InForce;
+        line.valid_through = line.valid_through.map(|last| last.max(here.arrival_day()));
+        if !line.activities.is_empty() && !line.activities.contains(&stay) {
+            line.activities.push(stay);
+        }
+        return set(format!("{base}/{at}"), line);
+    }
+    let wanted = scope_wanted(here);
+    let mut lines = here.centre.licences.iter().enumerate();
+    if let Some((at, line)) = lines.find(|(_, line)| usable(here, line)) {
+        let mut scope = line.scope.clone();
+        scope.extend(wanted);
+        return set(format!("{base}/{at}/scope"), scope);
+    }
+    let mut licences = here.centre.licences.clone();
+    licences.push(LicenceLine {
+        licence_number: None,
+        scope: wanted,
+        activities: Vec::new(),
+        heads_limit: None,
+        valid_through: None,
+        status: LicenceStatus::InForce,
+    });
+    set(base, licences)
+}
+
+/// The name asked for where it is a taxon that holds every candidate, else each candidate's own.
+pub(super) fn scope_wanted(here: &AtCentre<'_>) -> Vec<String> {
+    let asked = here.asked;
+    let name = &asked.request.scientific_name;
+    let holds = |candidate: &Candidate<'_>| asked.species.is_within(candidate.profile, name);
+    if asked.candidates.iter().all(holds) {
+        return vec![name.clone()];
+    }
+    let names = asked.candidates.iter();
+    names
+        .map(|candidate| candidate.profile.scientific_name.clone())
+        .collect()
+}
+
+/// The heads of every licence line that covers the animal are kept to.
+pub(super) fn heads(here: &AtCentre<'_>) -> Word {
+    let words = limits(here).into_iter().map(|(_, after, limit)| {
+        let called = here.centre.called();
+        let word = if after <= limit {
+            Word::pass(format!(
+                "{called} would keep {after} of {limit} under its licence"
+            ))
+        } else {
+            Word::fail(format!(
+                "{called} would keep {after}, its licence allows {limit}"
+            ))
+        };
+        word.comparing(
+            "heads under the licence",
+            Some(f64::from(after)),
+            Some(f64::from(limit)),
+            "heads",
+        )
+    });
+    words
+        .reduce(Word::or_worse)
+        .unwrap_or_else(|| Word::pass("no licence line that covers it states a number"))
+}
+
+/// For every line in force that covers a candidate and states a number: its position, the heads it
+/// would cover afterwards, its limit.
+fn limits(here: &AtCentre<'_>) -> Vec<(usize, u32, u32)> {
+    let lines = here.centre.licences.iter().enumerate();
+    lines
+        .filter_map(|(at, line)| {
+            let limit = line.heads_limit?;
+            let species = here.asked.species;
+            let covers = here
+                .asked
+                .candidates
+                .iter()
+                .any(|candidate| species.is_within_any(candidate.profile, &line.scope));
+            let after = here
+                .asked
+                .request
+                .individual_count
+                .saturating_add(kept(here, line));
+            (covers && usable(here, line)).then_some((at, after, limit))
+        })
+        .collect()
+}
+
+/// Heads the centre has, expects or has promised a place that may fall under the line. An animal
+/// whose name may mean a species of the scope counts, and so does one whose name is not known.
+fn kept(here: &AtCentre<'_>, line: &LicenceLine) -> u32 {
+    let species = here.asked.species;
+    let may_fall = |name: &str| {
+        let meant = species.meant_by(name);
+        meant.is_empty()
+            || meant
+                .iter()
+                .any(|profile| species.is_within_any(profile, &line.scope))
+    };
+    here.everyone()
+        .filter(|one| may_fall(&one.scientific_name))
+        .fold(0, |sum, one| sum.saturating_add(one.individual_count))
+}
+
+pub(super) fn mend_heads(here: &AtCentre<'_>) -> Vec<Change> {
+    limits(here)
+        .into_iter()
+        .filter(|(_, after, limit)| after > limit)
+        .flat_map(|(at, after, _)| {
+            set(
+                format!("/centres/{}/licences/{at}/headsLimit", here.centre_at),
+                after,
+            )
+        })
+        .collect()
+}

@@ -1,0 +1,195 @@
+//! What a centre can do tonight: crews, arrivals of the day, how fresh its report is.
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use haulout_schemas::profile::TaxonOrder;
+use haulout_schemas::records::standing::CrewSkill;
+
+use super::set;
+use crate::answer::Change;
+use crate::case::{AtCentre, Candidate, InUnit, Word, told};
+use crate::view::Crew;
+
+/// What one species needs of a crew, and who could serve.
+struct Wanted {
+    people: u16,
+    skill: CrewSkill,
+    /// Where the length is not stated.
+    assumed: bool,
+    length_m: f64,
+}
+
+/// The receiving centre has the trained people that an animal of this length needs.
+pub(super) fn crew(here: &AtCentre<'_>) -> Word {
+    let words = here.asked.candidates.iter().map(|candidate| {
+        let name = &candidate.profile.scientific_name;
+        match wanted(candidate) {
+            Ok(wanted) => crew_for(here, name, &wanted),
+            Err(reason) => Word::cannot_check(reason),
+        }
+    });
+    words
+        .reduce(Word::or_worse)
+        .unwrap_or_else(|| Word::cannot_check("the species is not known"))
+}
+
+fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
+    let called = here.centre.called();
+    let people = on_call(here, wanted.skill);
+    let size = if wanted.assumed {
+        "of a size not stated, at most"
+    } else {
+        "of"
+    };
+    let length = told(wanted.length_m);
+    let needs = format!(
+        "{name} {size} {length} m needs {} trained people",
+        wanted.people
+    );
+    let word = if wanted.people <= 1 {
+        return Word::pass(format!("{name}: one keeper is enough"));
+    } else if people >= wanted.people {
+        Word::pass(format!("{needs}; {called} has {people} on call"))
+    } else if wanted.assumed {
+        Word::cannot_check(format!("{needs}; {called} has {people} on call"))
+    } else if people == 0 {
+        Word::fail(format!("{needs}; {called} has no such crew tonight"))
+    } else {
+        Word::fail(format!("{needs}; {called} has only {people} tonight"))
+    };
+    word.comparing(
+        "trained people",
+        Some(f64::from(wanted.people)),
+        Some(f64::from(people)),
+        "people",
+    )
+}
+
+fn wanted(candidate: &Candidate<'_>) -> Result<Wanted, String> {
+    let profile = candidate.profile;
+    let hazard = &profile.hazard.value;
+    let converted = candidate
+        .size
+        .in_measure(profile, hazard.measure)
+        .map_err(|missing| missing.to_string())?;
+    let length_m = converted.length.high_m;
+    let last_step = hazard.crew.iter().map(|step| step.over_m).reduce(f64::max);
+    let skill = match profile.order {
+        TaxonOrder::Testudines => CrewSkill::Chelonian,
+        // Beyond the profile's last step a crew trained for the large ones is needed.
+        TaxonOrder::Crocodylia if last_step.is_some_and(|step| length_m > step) => {
+            CrewSkill::LargeCrocodilian
+        }
+        TaxonOrder::Crocodylia => CrewSkill::Crocodilian,
+    };
+    Ok(Wanted {
+        people: u16::from(hazard.minimum_crew(length_m)),
+        skill,
+        assumed: candidate.size.assumed,
+        length_m,
+    })
+}
+
+/// People on call who may serve for a skill: those trained for large crocodilians serve for all.
+fn on_call(here: &AtCentre<'_>, skill: CrewSkill) -> u16 {
+    let serves = |has: CrewSkill| {
+        has == skill || (has == CrewSkill::LargeCrocodilian && skill == CrewSkill::Crocodilian)
+    };
+    here.centre
+        .crews
+        .iter()
+        .filter(|crew| serves(crew.skill))
+        .fold(0, |sum, crew| sum.saturating_add(crew.people))
+}
+
+pub(super) fn mend_crew(here: &AtCentre<'_>) -> Vec<Change> {
+    for candidate in &here.asked.candidates {
+        let Ok(wanted) = wanted(candidate) else {
+            // Without a relation nothing but another measure helps.
+            let measure = candidate.profile.hazard.value.measure;
+            return super::size::measured_as(candidate.profile, measure);
+        };
+        let people = on_call(here, wanted.skill);
+        if wanted.people > 1 && people < wanted.people {
+            let mut crews = here.centre.crews.clone();
+            crews.push(Crew {
+                skill: wanted.skill,
+                people: wanted.people - people,
+            });
+            return set(format!("/centres/{}/crews", here.centre_at), crews);
+        }
+    }
+    Vec::new()
+}
+
+/// The centre still takes so many arrivals on the day.
+pub(super) fn arrivals(here: &AtCentre<'_>) -> Word {
+    let called = here.centre.called();
+    let after = arrivals_after(here);
+    let Some(limit) = here.centre.arrivals_per_day else {
+        return Word::pass(format!("{called} states no limit of arrivals"));
+    };
+    let word = if after <= limit {
+        Word::pass(format!("{called} would take in {after} of {limit} today"))
+    } else {
+        Word::fail(format!(
+            "{called} would take in {after} today, its limit is {limit}"
+        ))
+    };
+    word.comparing(
+        "arrivals of the day",
+        Some(f64::from(after)),
+        Some(f64::from(limit)),
+        "animals",
+    )
+}
+
+/// Arrivals of the day with this request. On another day than today nobody has told what is due, so
+/// what is due today is reckoned with then too.
+fn arrivals_after(here: &AtCentre<'_>) -> u32 {
+    let today = here.arrival_day() == here.asked.at.date_naive();
+    let arrived = if today { here.centre.arrived_today } else { 0 };
+    arrived
+        .saturating_add(here.centre.due_today)
+        .saturating_add(here.asked.request.individual_count)
+}
+
+pub(super) fn mend_arrivals(here: &AtCentre<'_>) -> Vec<Change> {
+    set(
+        format!("/centres/{}/arrivalsPerDay", here.centre_at),
+        arrivals_after(here),
+    )
+}
+
+/// The centre's report of tonight and of the unit is fresh; otherwise somebody calls first.
+pub(super) fn report_current(case: &InUnit<'_>) -> Word {
+    let settings = &case.asked().view.settings;
+    let called = case.here.centre.called();
+    let hours = TimeDelta::hours(i64::from(settings.status_stale_hours));
+    let days = TimeDelta::days(i64::from(settings.capacity_stale_days));
+    let tonight = report(case, called, case.here.centre.status_as_of, hours);
+    let capacity = report(case, &case.unit.unit_id, case.unit.capacity_as_of, days);
+    tonight.or_worse(capacity)
+}
+
+fn report(
+    case: &InUnit<'_>,
+    of: &str,
+    as_of: Option<DateTime<FixedOffset>>,
+    lasts: TimeDelta,
+) -> Word {
+    let Some(as_of) = as_of else {
+        return Word::cannot_check(format!(
+            "nobody said how old the report of {of} is: call first"
+        ));
+    };
+    let told = as_of.format("%Y-%m-%d at %H:%M");
+    if case.asked().at - as_of > lasts {
+        return Word::fail(format!("the report of {of} is of {told}: call first"));
+    }
+    Word::pass(format!("the report of {of} is of {told}"))
+}
+
+/// Advice needs no mending.
+pub(super) fn leave_report(_: &InUnit<'_>) -> Vec<Change> {
+    Vec::new()
+}

@@ -1,0 +1,13 @@
+//! The welfare figures of chelonians and crocodilians: lengths and their
+//! conversion, least space, quarantine days, who may share a unit.
+//!
+//! Pure: values in, values out. This crate must not know records, postings,
+//! databases, HTTP, clocks or centres; species facts come from
+//! `haulout_schemas::profile` and are never written here. Every figure is a
+//! least figure under which local codes and licensed practice decide: a passed
+//! computation means that no reason was found against, nothing more.
+
+pub mod company;
+pub mod measures;
+pub mod quarantine;
+pub mod space;
