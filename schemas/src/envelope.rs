@@ -2,8 +2,7 @@
 
 use crate::event_date::EventDate;
 use crate::text::{
-    LocalId, LotId, OrganismId, PartyId, RecordId, RecorderId, SchemaVersion, ScientificName,
-    Sha256Hex,
+    LocalId, LotId, OrganismId, PartyId, RecordId, RecorderId, SchemaVersion, ScientificName, Sha256Hex,
 };
 use crate::vocabulary::{LengthMeasure, LengthMethod, LifeStage, Sex};
 use schemars::JsonSchema;
@@ -112,9 +111,7 @@ pub struct Evidence {
 }
 
 /// Names a record of any party.
-#[derive(
-    Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct RecordRef {
     /// The party that wrote it.

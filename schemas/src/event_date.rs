@@ -50,10 +50,7 @@ impl EventDate {
     pub fn parse(text: &str) -> Result<Self, NotADate> {
         let wrong = || NotADate(text.to_owned());
         let (start, end) = match text.split_once('/') {
-            Some((from, to)) => (
-                moment(from).ok_or_else(wrong)?,
-                moment(to).ok_or_else(wrong)?,
-            ),
+            Some((from, to)) => (moment(from).ok_or_else(wrong)?, moment(to).ok_or_else(wrong)?),
             None => match text.len() {
                 4 => {
                     let year: i32 = text.parse().map_err(|_| wrong())?;
@@ -62,8 +59,8 @@ impl EventDate {
                     (Moment::day(first), Moment::day(last))
                 }
                 7 => {
-                    let first = NaiveDate::parse_from_str(&format!("{text}-01"), "%Y-%m-%d")
-                        .map_err(|_| wrong())?;
+                    let first =
+                        NaiveDate::parse_from_str(&format!("{text}-01"), "%Y-%m-%d").map_err(|_| wrong())?;
                     (Moment::day(first), Moment::day(last_of_month(first)))
                 }
                 _ => {
@@ -72,33 +69,18 @@ impl EventDate {
                 }
             },
         };
-        Ok(Self {
-            text: text.to_owned(),
-            start,
-            end,
-        })
+        Ok(Self { text: text.to_owned(), start, end })
     }
 
     /// A whole day.
     pub fn on(day: NaiveDate) -> Self {
-        Self {
-            text: day.format("%Y-%m-%d").to_string(),
-            start: Moment::day(day),
-            end: Moment::day(day),
-        }
+        Self { text: day.format("%Y-%m-%d").to_string(), start: Moment::day(day), end: Moment::day(day) }
     }
 
     /// A moment with its offset, to the minute.
     pub fn at(instant: DateTime<FixedOffset>) -> Self {
-        let moment = Moment {
-            day: instant.date_naive(),
-            instant: Some(instant),
-        };
-        Self {
-            text: instant.format("%Y-%m-%dT%H:%M%:z").to_string(),
-            start: moment,
-            end: moment,
-        }
+        let moment = Moment { day: instant.date_naive(), instant: Some(instant) };
+        Self { text: instant.format("%Y-%m-%dT%H:%M%:z").to_string(), start: moment, end: moment }
     }
 
     /// The text as written.
@@ -137,8 +119,7 @@ impl Moment {
 
     /// The first instant that the moment may mean: without a time, midnight as written.
     pub fn earliest(&self) -> DateTime<FixedOffset> {
-        self.instant
-            .unwrap_or_else(|| self.day.and_time(NaiveTime::MIN).and_utc().fixed_offset())
+        self.instant.unwrap_or_else(|| self.day.and_time(NaiveTime::MIN).and_utc().fixed_offset())
     }
 }
 
@@ -158,26 +139,17 @@ impl Ord for Moment {
 
 fn moment(text: &str) -> Option<Moment> {
     if text.len() == 10 {
-        return NaiveDate::parse_from_str(text, "%Y-%m-%d")
-            .ok()
-            .map(Moment::day);
+        return NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().map(Moment::day);
     }
     let instant = DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f%#z")
         .or_else(|_| DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M%#z"))
         .ok()?;
-    Some(Moment {
-        day: instant.date_naive(),
-        instant: Some(instant),
-    })
+    Some(Moment { day: instant.date_naive(), instant: Some(instant) })
 }
 
 /// The last day of the month in which `day` lies.
 pub fn last_of_month(day: NaiveDate) -> NaiveDate {
-    let (year, month) = if day.month() == 12 {
-        (day.year() + 1, 1)
-    } else {
-        (day.year(), day.month() + 1)
-    };
+    let (year, month) = if day.month() == 12 { (day.year() + 1, 1) } else { (day.year(), day.month() + 1) };
     NaiveDate::from_ymd_opt(year, month, 1)
         .and_then(|next| next.checked_sub_days(Days::new(1)))
         .unwrap_or(day)
@@ -225,8 +197,7 @@ impl JsonSchema for EventDate {
         "eventDate".into()
     }
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        let pattern =
-            format!("^(?:{YEAR}(?:-(?:0[1-9]|1[0-2]))?|{DATE}(?:{TIME})?(?:/{DATE}(?:{TIME})?)?)$");
+        let pattern = format!("^(?:{YEAR}(?:-(?:0[1-9]|1[0-2]))?|{DATE}(?:{TIME})?(?:/{DATE}(?:{TIME})?)?)$");
         patterned(
             &pattern,
             65,
@@ -245,11 +216,7 @@ impl JsonSchema for Day {
         "day".into()
     }
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        patterned(
-            &format!("^{DATE}$"),
-            10,
-            "A calendar date, such as 2026-07-02.",
-        )
+        patterned(&format!("^{DATE}$"), 10, "A calendar date, such as 2026-07-02.")
     }
 }
 
@@ -263,41 +230,19 @@ mod tests {
         for (text, day) in [
             ("2026-07-02", "2026-07-02"),
             ("2026-07-02T23:30-09:00", "2026-07-02"),
-            (
-                "2026-07-31T22:00+05:30/2026-08-01T02:10+05:30",
-                "2026-08-01",
-            ),
+            ("2026-07-31T22:00+05:30/2026-08-01T02:10+05:30", "2026-08-01"),
             ("2026-02", "2026-02-28"),
             ("2024-02", "2024-02-29"),
             ("2026", "2026-12-31"),
             ("2026-07-02T06:10:00.25Z", "2026-07-02"),
         ] {
-            assert_eq!(
-                EventDate::parse(text).unwrap().day().to_string(),
-                day,
-                "{text}"
-            );
+            assert_eq!(EventDate::parse(text).unwrap().day().to_string(), day, "{text}");
         }
         assert!(EventDate::parse("2026-02-29").is_err());
-        assert!(
-            EventDate::parse("2026-07-02T06:10").is_err(),
-            "a time needs its offset"
-        );
-        assert!(
-            EventDate::parse("2026-07-04/2026-07-02")
-                .unwrap()
-                .is_reversed()
-        );
-        assert!(
-            EventDate::parse("2026-07-02T22:00Z/2026-07-02T21:00Z")
-                .unwrap()
-                .is_reversed()
-        );
-        assert!(
-            !EventDate::parse("2026-07-03T01:00+05:30/2026-07-02T22:00Z")
-                .unwrap()
-                .is_reversed()
-        );
+        assert!(EventDate::parse("2026-07-02T06:10").is_err(), "a time needs its offset");
+        assert!(EventDate::parse("2026-07-04/2026-07-02").unwrap().is_reversed());
+        assert!(EventDate::parse("2026-07-02T22:00Z/2026-07-02T21:00Z").unwrap().is_reversed());
+        assert!(!EventDate::parse("2026-07-03T01:00+05:30/2026-07-02T22:00Z").unwrap().is_reversed());
     }
 
     #[test]
@@ -311,10 +256,7 @@ mod tests {
             "2026-07-03T01:00Z",
             "2026-07-01T23:00-11:00",
         ];
-        let moments: Vec<_> = texts
-            .iter()
-            .map(|text| EventDate::parse(text).unwrap().start())
-            .collect();
+        let moments: Vec<_> = texts.iter().map(|text| EventDate::parse(text).unwrap().start()).collect();
         for a in &moments {
             for b in &moments {
                 assert_eq!(a.cmp(b).is_eq(), a == b);

@@ -38,10 +38,8 @@ pub fn record_schema() -> &'static Value {
 /// Every published file: its name and its text.
 pub fn files() -> Vec<(String, String)> {
     let text = |schema: &Value| format!("{schema:#}\n");
-    let mut files: Vec<_> = Kind::ALL
-        .iter()
-        .map(|kind| (format!("{kind}.schema.json"), text(schema_of(*kind))))
-        .collect();
+    let mut files: Vec<_> =
+        Kind::ALL.iter().map(|kind| (format!("{kind}.schema.json"), text(schema_of(*kind)))).collect();
     files.push(("record.schema.json".to_owned(), text(record_schema())));
     files.sort();
     files
@@ -54,14 +52,7 @@ impl Published {
         let bodies: Vec<_> = Kind::ALL
             .iter()
             .map(|kind| {
-                (
-                    *kind,
-                    merged(
-                        *kind,
-                        &envelope,
-                        &plain(kind.body_schema(&mut generator).to_value()),
-                    ),
-                )
+                (*kind, merged(*kind, &envelope, &plain(kind.body_schema(&mut generator).to_value())))
             })
             .collect();
         let definitions: Map<String, Value> = generator
@@ -73,10 +64,7 @@ impl Published {
             .iter()
             .map(|(kind, schema)| (*kind, standing_alone(*kind, schema, &definitions)))
             .collect();
-        Self {
-            kinds,
-            record: any_record(&bodies, &definitions),
-        }
+        Self { kinds, record: any_record(&bodies, &definitions) }
     }
 }
 
@@ -119,17 +107,10 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
     let mut properties = object(envelope, "properties");
     let mut frame = required(envelope);
     let mut always = required(body);
-    properties.insert(
-        "kind".into(),
-        json!({ "const": kind.as_str(), "description": "What the record tells of." }),
-    );
+    properties
+        .insert("kind".into(), json!({ "const": kind.as_str(), "description": "What the record tells of." }));
     let leave_out: &[&str] = match (needs.subject, needs.name) {
-        (Subject::None, _) => &[
-            "organismID",
-            "lotID",
-            "scientificName",
-            "identificationQualifier",
-        ],
+        (Subject::None, _) => &["organismID", "lotID", "scientificName", "identificationQualifier"],
         (Subject::Lot, _) => &["organismID"],
         (_, Need::No) => &["scientificName", "identificationQualifier"],
         _ => &[],
@@ -169,8 +150,14 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
         Subject::Optional => conditions.push(at_most_one("organismID", "lotID")),
         Subject::Lot | Subject::None => {}
     }
-    if kind == Kind::Link {
-        conditions.push(json!({ "anyOf": [{ "required": ["counted", "notCounted"] }, { "required": ["organismIDs"] }] }));
+    let ways: &[&[&str]] = match kind {
+        Kind::Link => &[&["counted", "notCounted"], &["organismIDs"]],
+        Kind::Dispatch | Kind::Receipt => &[&["lines"], &["crates"]],
+        _ => &[],
+    };
+    if !ways.is_empty() {
+        let ways: Vec<_> = ways.iter().map(|fields| demanded(fields, &properties)).collect();
+        conditions.push(json!({ "anyOf": ways }));
     }
     let mut otherwise = json!({ "required": always });
     if !conditions.is_empty() {
@@ -189,22 +176,14 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
         "else": otherwise,
     });
     // The animal of a nest record is the mother; what is counted are her eggs.
-    if kind == Kind::Nest {
-        whole
-    } else {
-        one_animal_is_one(whole)
-    }
+    if kind == Kind::Nest { whole } else { one_animal_is_one(whole) }
 }
 
 /// These fields must be there, and a list among them must not be empty.
 fn demanded(fields: &[&str], properties: &Map<String, Value>) -> Value {
     let lists: Map<String, Value> = fields
         .iter()
-        .filter(|field| {
-            properties
-                .get(**field)
-                .is_some_and(|schema| schema["type"] == "array")
-        })
+        .filter(|field| properties.get(**field).is_some_and(|schema| schema["type"] == "array"))
         .map(|field| ((*field).to_owned(), json!({ "minItems": 1 })))
         .collect();
     if lists.is_empty() {
@@ -224,8 +203,7 @@ fn one_animal_is_one(mut schema: Value) -> Value {
         if count["minimum"].as_f64().is_some_and(|least| least < 0.0) {
             bounds["minimum"] = json!(-1);
         }
-        schema["dependentSchemas"] =
-            json!({ "organismID": { "properties": { "individualCount": bounds } } });
+        schema["dependentSchemas"] = json!({ "organismID": { "properties": { "individualCount": bounds } } });
     }
     schema
 }
@@ -271,16 +249,12 @@ fn reachable(schema: &Value, definitions: &Map<String, Value>) -> Map<String, Va
 fn references(schema: &Value, names: &mut Vec<String>) {
     match schema {
         Value::Object(members) => {
-            if let Some(name) = members
-                .get("$ref")
-                .and_then(Value::as_str)
-                .and_then(|r| r.strip_prefix("#/$defs/"))
+            if let Some(name) =
+                members.get("$ref").and_then(Value::as_str).and_then(|r| r.strip_prefix("#/$defs/"))
             {
                 names.push(name.to_owned());
             }
-            members
-                .values()
-                .for_each(|member| references(member, names));
+            members.values().for_each(|member| references(member, names));
         }
         Value::Array(items) => items.iter().for_each(|item| references(item, names)),
         _ => {}
@@ -302,48 +276,27 @@ fn plain(schema: Value) -> Value {
                     members.insert("type".into(), only);
                 }
             }
-            if let Some(inner) = members
-                .get("anyOf")
-                .and_then(Value::as_array)
-                .and_then(|any| without_null(any))
+            if let Some(inner) =
+                members.get("anyOf").and_then(Value::as_array).and_then(|any| without_null(any))
             {
                 members.remove("anyOf");
                 members.extend(inner);
             }
-            if let Some(words) = members
-                .get("oneOf")
-                .and_then(Value::as_array)
-                .and_then(|one| vocabulary(one))
+            if let Some(words) =
+                members.get("oneOf").and_then(Value::as_array).and_then(|one| vocabulary(one))
             {
                 members.remove("oneOf");
-                let meaning = members
-                    .get("description")
-                    .and_then(Value::as_str)
-                    .unwrap_or_default()
-                    .to_owned();
-                let list: Vec<_> = words
-                    .iter()
-                    .map(|(word, text)| format!("`{word}`: {text}"))
-                    .collect();
-                members.insert(
-                    "description".into(),
-                    json!(format!("{meaning}\n{}", list.join("\n")).trim()),
-                );
+                let meaning =
+                    members.get("description").and_then(Value::as_str).unwrap_or_default().to_owned();
+                let list: Vec<_> = words.iter().map(|(word, text)| format!("`{word}`: {text}")).collect();
+                members.insert("description".into(), json!(format!("{meaning}\n{}", list.join("\n")).trim()));
                 members.insert("type".into(), json!("string"));
-                members.insert(
-                    "enum".into(),
-                    json!(words.iter().map(|(word, _)| word).collect::<Vec<_>>()),
-                );
+                members.insert("enum".into(), json!(words.iter().map(|(word, _)| word).collect::<Vec<_>>()));
             }
             if members.contains_key("properties") {
                 members.insert("additionalProperties".into(), json!(false));
             }
-            Value::Object(
-                members
-                    .into_iter()
-                    .map(|(name, member)| (name, plain(member)))
-                    .collect(),
-            )
+            Value::Object(members.into_iter().map(|(name, member)| (name, plain(member))).collect())
         }
         Value::Array(items) => Value::Array(items.into_iter().map(plain).collect()),
         other => other,
@@ -360,10 +313,7 @@ fn without_null(any: &[Value]) -> Option<Map<String, Value>> {
 fn vocabulary(one: &[Value]) -> Option<Vec<(String, String)>> {
     one.iter()
         .map(|word| {
-            Some((
-                word.get("const")?.as_str()?.to_owned(),
-                word.get("description")?.as_str()?.to_owned(),
-            ))
+            Some((word.get("const")?.as_str()?.to_owned(), word.get("description")?.as_str()?.to_owned()))
         })
         .collect()
 }

@@ -45,16 +45,8 @@ pub(crate) struct When {
     pub then: &'static [&'static str],
 }
 
-fn when(
-    field: &'static str,
-    values: &'static [&'static str],
-    then: &'static [&'static str],
-) -> When {
-    When {
-        field,
-        values,
-        then,
-    }
+fn when(field: &'static str, values: &'static [&'static str], then: &'static [&'static str]) -> When {
+    When { field, values, then }
 }
 
 pub(crate) struct Requirements {
@@ -65,12 +57,7 @@ pub(crate) struct Requirements {
 }
 
 fn needs(place: Place, subject: Subject, name: Need, whens: Vec<When>) -> Requirements {
-    Requirements {
-        place,
-        subject,
-        name,
-        whens,
-    }
+    Requirements { place, subject, name, whens }
 }
 
 /// The table.
@@ -78,12 +65,9 @@ pub(crate) fn of(kind: Kind) -> Requirements {
     use Place::{Centre, CentreOrPoint, Optional as Anywhere};
     use Subject::{Lot, None as NoSubject, One, Optional as MaySubject};
     match kind {
-        Kind::Rescue => needs(
-            CentreOrPoint,
-            One,
-            Need::Yes,
-            vec![when("countMethod", &["estimated"], &["low", "high"])],
-        ),
+        Kind::Rescue => {
+            needs(CentreOrPoint, One, Need::Yes, vec![when("countMethod", &["estimated"], &["low", "high"])])
+        }
         Kind::Tally => needs(CentreOrPoint, Lot, Need::Yes, vec![]),
         Kind::Assessment => needs(
             CentreOrPoint,
@@ -92,11 +76,7 @@ pub(crate) fn of(kind: Kind) -> Requirements {
             vec![
                 when("event", &["triage"], &["triage"]),
                 when("event", &["beforeTransport"], &["fitToTravel"]),
-                when(
-                    "event",
-                    &["certificate"],
-                    &["certificateNumber", "byVeterinarian", "validThrough"],
-                ),
+                when("event", &["certificate"], &["certificateNumber", "byVeterinarian", "validThrough"]),
             ],
         ),
         Kind::Result => needs(Anywhere, MaySubject, Need::May, vec![]),
@@ -111,31 +91,19 @@ pub(crate) fn of(kind: Kind) -> Requirements {
             ],
         ),
         Kind::Quarantine => needs(CentreOrPoint, One, Need::Yes, vec![]),
-        Kind::Housing => needs(
-            CentreOrPoint,
-            One,
-            Need::Yes,
-            vec![when("event", &["housed"], &["units"])],
-        ),
+        Kind::Housing => needs(CentreOrPoint, One, Need::Yes, vec![when("event", &["housed"], &["units"])]),
         Kind::Marking => needs(
             CentreOrPoint,
             One,
             Need::Yes,
             vec![
-                when(
-                    "event",
-                    &["applied", "read", "moved", "failed"],
-                    &["markNumber"],
-                ),
+                when("event", &["applied", "read", "moved", "failed"], &["markNumber"]),
                 when("event", &["replaced"], &["markNumber", "replacedNumber"]),
             ],
         ),
-        Kind::Care => needs(
-            CentreOrPoint,
-            MaySubject,
-            Need::May,
-            vec![when("event", &["feeding"], &["food"])],
-        ),
+        Kind::Care => {
+            needs(CentreOrPoint, MaySubject, Need::May, vec![when("event", &["feeding"], &["food"])])
+        }
         Kind::Clutch => needs(
             CentreOrPoint,
             Lot,
@@ -152,22 +120,13 @@ pub(crate) fn of(kind: Kind) -> Requirements {
             One,
             Need::May,
             vec![
-                when(
-                    "event",
-                    &["species"],
-                    &["fromScientificName", "toScientificName"],
-                ),
+                when("event", &["species"], &["fromScientificName", "toScientificName"]),
                 when("event", &["sex"], &["sex"]),
                 when("event", &["lifeStage"], &["lifeStage"]),
             ],
         ),
         Kind::Regrouping => needs(CentreOrPoint, NoSubject, Need::No, vec![]),
-        Kind::Custody => needs(
-            CentreOrPoint,
-            One,
-            Need::Yes,
-            vec![when("event", &["bound"], &["forbids"])],
-        ),
+        Kind::Custody => needs(CentreOrPoint, One, Need::Yes, vec![when("event", &["bound"], &["forbids"])]),
         Kind::Outlook => needs(CentreOrPoint, One, Need::Yes, vec![]),
         Kind::Mortality => needs(
             CentreOrPoint,
@@ -180,12 +139,7 @@ pub(crate) fn of(kind: Kind) -> Requirements {
                 when("event", &["disposal"], &["deathOf", "disposalMethod"]),
             ],
         ),
-        Kind::Loss => needs(
-            CentreOrPoint,
-            One,
-            Need::Yes,
-            vec![when("event", &["found"], &["lostAs"])],
-        ),
+        Kind::Loss => needs(CentreOrPoint, One, Need::Yes, vec![when("event", &["found"], &["lostAs"])]),
         Kind::Incident => needs(CentreOrPoint, MaySubject, Need::May, vec![]),
         Kind::Dispatch => needs(
             CentreOrPoint,
@@ -198,29 +152,20 @@ pub(crate) fn of(kind: Kind) -> Requirements {
             CentreOrPoint,
             NoSubject,
             Need::No,
-            vec![
-                when("event", &["settled"], &["lines"]),
-                when("event", &["agreed"], &["agreesTo"]),
-            ],
+            vec![when("event", &["settled"], &["lines"]), when("event", &["agreed"], &["agreesTo"])],
         ),
         Kind::Refusal => needs(CentreOrPoint, NoSubject, Need::No, vec![]),
         Kind::Release => needs(CentreOrPoint, One, Need::Yes, vec![]),
         Kind::Relocation => needs(Centre, MaySubject, Need::Yes, vec![]),
         Kind::Sighting => needs(Centre, MaySubject, Need::Yes, vec![]),
-        Kind::Capacity => needs(
-            Centre,
-            NoSubject,
-            Need::No,
-            vec![when("event", &["stated"], &["unitKind", "arrangement"])],
-        ),
+        Kind::Capacity => {
+            needs(Centre, NoSubject, Need::No, vec![when("event", &["stated"], &["unitKind", "arrangement"])])
+        }
         Kind::Readiness => needs(
             Anywhere,
             NoSubject,
             Need::No,
-            vec![
-                when("event", &["tonight"], &["centreID"]),
-                when("event", &["route"], &["route"]),
-            ],
+            vec![when("event", &["tonight"], &["centreID"]), when("event", &["route"], &["route"])],
         ),
         Kind::Biosecurity => needs(
             CentreOrPoint,

@@ -208,7 +208,7 @@ body! {
         /// Dose in milligram per kilogram of body mass.
         #[schemars(range(min = 0.0, max = 10_000.0))]
         pub dose_milligram_per_kilogram: Option<f64>,
-        /// Dose given in all, milligram, where the body mass was not known.
+        /// Dose given in all, milligram.
         #[schemars(range(min = 0.0, max = 1_000_000.0))]
         pub dose_milligram: Option<f64>,
         /// Volume given in millilitre.

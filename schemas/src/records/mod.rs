@@ -153,11 +153,7 @@ impl std::fmt::Display for Kind {
 impl std::str::FromStr for Kind {
     type Err = ();
     fn from_str(text: &str) -> Result<Self, ()> {
-        Self::ALL
-            .iter()
-            .copied()
-            .find(|kind| kind.as_str() == text)
-            .ok_or(())
+        Self::ALL.iter().copied().find(|kind| kind.as_str() == text).ok_or(())
     }
 }
 
