@@ -35,18 +35,9 @@ impl<'a> Asked<'a> {
         let candidates = species
             .meant_by(&request.scientific_name)
             .into_iter()
-            .map(|profile| Candidate {
-                profile,
-                size: Size::of(profile, request.length.as_ref()),
-            })
+            .map(|profile| Candidate { profile, size: Size::of(profile, request.length.as_ref()) })
             .collect();
-        Self {
-            view,
-            request,
-            species,
-            candidates,
-            at,
-        }
+        Self { view, request, species, candidates, at }
     }
 }
 
@@ -71,9 +62,7 @@ impl<'a> AtCentre<'a> {
             asked,
             centre,
             centre_at,
-            units: units
-                .filter(|(_, unit)| unit.centre_id == centre.centre_id)
-                .collect(),
+            units: units.filter(|(_, unit)| unit.centre_id == centre.centre_id).collect(),
             journey,
             window,
         }
@@ -124,12 +113,17 @@ impl<'a> InUnit<'a> {
                 .chain(listed("reserved", &unit.reserved))
                 .collect()
         };
+        Self { here, unit, unit_at, companions, heads: if empty > 0 { all.div_ceil(empty) } else { all } }
+    }
+
+    /// The same unit, were the companions moved elsewhere.
+    pub fn emptied(&self) -> Self {
         Self {
-            here,
-            unit,
-            unit_at,
-            companions,
-            heads: if empty > 0 { all.div_ceil(empty) } else { all },
+            here: self.here,
+            unit: self.unit,
+            unit_at: self.unit_at,
+            companions: Vec::new(),
+            heads: self.heads,
         }
     }
 
@@ -139,20 +133,12 @@ impl<'a> InUnit<'a> {
 
     /// Heads of the companions.
     pub fn present(&self) -> u32 {
-        self.companions
-            .iter()
-            .fold(0, |sum, (_, one)| sum.saturating_add(one.individual_count))
+        self.companions.iter().fold(0, |sum, (_, one)| sum.saturating_add(one.individual_count))
     }
 }
 
-fn listed<'a>(
-    list: &'static str,
-    occupants: &'a [Occupant],
-) -> impl Iterator<Item = (Place, &'a Occupant)> {
-    occupants
-        .iter()
-        .enumerate()
-        .map(move |(at, one)| (Place { list, at }, one))
+fn listed<'a>(list: &'static str, occupants: &'a [Occupant]) -> impl Iterator<Item = (Place, &'a Occupant)> {
+    occupants.iter().enumerate().map(move |(at, one)| (Place { list, at }, one))
 }
 
 /// A rule's word on its way to becoming a [`Check`].
@@ -168,13 +154,7 @@ pub(crate) struct Word {
 
 impl Word {
     pub fn of(verdict: Verdict, sentence: impl Into<String>) -> Self {
-        Self {
-            verdict,
-            figures: Vec::new(),
-            margin: None,
-            sentence: sentence.into(),
-            note: None,
-        }
+        Self { verdict, figures: Vec::new(), margin: None, sentence: sentence.into(), note: None }
     }
 
     /// Adds what to do or know before the animal leaves.
@@ -196,13 +176,7 @@ impl Word {
     }
 
     /// Adds two figures; the margin is what is left of the first pair given.
-    pub fn comparing(
-        mut self,
-        name: &str,
-        needed: Option<f64>,
-        available: Option<f64>,
-        unit: &str,
-    ) -> Self {
+    pub fn comparing(mut self, name: &str, needed: Option<f64>, available: Option<f64>, unit: &str) -> Self {
         if let (Some(needed), Some(available), None) = (needed, available, self.margin) {
             self.margin = Some(shown(available - needed));
         }

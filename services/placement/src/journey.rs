@@ -43,39 +43,22 @@ impl NoJourney {
 }
 
 /// The journey of a request to a centre.
-pub(crate) fn journey(
-    view: &RegionView,
-    request: &Request,
-    centre: &Centre,
-) -> Result<Journey, NoJourney> {
+pub(crate) fn journey(view: &RegionView, request: &Request, centre: &Centre) -> Result<Journey, NoJourney> {
     if let Some(&minutes) = request.minutes.get(&centre.centre_id) {
-        return Ok(Journey {
-            minutes,
-            kilometres: None,
-            basis: JourneyBasis::Stated,
-        });
+        return Ok(Journey { minutes, kilometres: None, basis: JourneyBasis::Stated });
     }
     let place = request.from.place_id.as_deref();
     if place == Some(centre.centre_id.as_str()) {
-        return Ok(Journey {
-            minutes: 0,
-            kilometres: Some(0.0),
-            basis: JourneyBasis::Table,
-        });
+        return Ok(Journey { minutes: 0, kilometres: Some(0.0), basis: JourneyBasis::Table });
     }
     if let Some(line) = place.and_then(|place| table_line(view, place, &centre.centre_id)) {
-        return Ok(Journey {
-            minutes: line.0,
-            kilometres: line.1,
-            basis: JourneyBasis::Table,
-        });
+        return Ok(Journey { minutes: line.0, kilometres: line.1, basis: JourneyBasis::Table });
     }
     let (latitude, longitude) = position(view, request).ok_or(NoJourney::PlaceUnknown)?;
     let usable = |figure: Option<f64>| figure.filter(|figure| figure.is_finite() && *figure > 0.0);
     let factor = usable(view.roads.road_factor).ok_or(NoJourney::RoadsUnknown)?;
     let speed = usable(view.roads.speed_kmh).ok_or(NoJourney::RoadsUnknown)?;
-    let metres: f64 =
-        Geodesic::wgs84().inverse(latitude, longitude, centre.latitude, centre.longitude);
+    let metres: f64 = Geodesic::wgs84().inverse(latitude, longitude, centre.latitude, centre.longitude);
     if !metres.is_finite() {
         return Err(NoJourney::PlaceUnknown);
     }
@@ -130,14 +113,11 @@ pub(crate) struct Window {
 impl Window {
     /// The window of a journey asked for at `at`; without a known journey, the departure alone.
     pub fn of(request: &Request, journey: Option<&Journey>, at: DateTime<FixedOffset>) -> Self {
-        let departure = request
-            .earliest_departure
-            .map_or(at, |earliest| earliest.max(at))
-            .with_timezone(at.offset());
+        let departure =
+            request.earliest_departure.map_or(at, |earliest| earliest.max(at)).with_timezone(at.offset());
         let minutes = journey.map_or(0, |journey| journey.minutes);
-        let arrival = departure
-            .checked_add_signed(TimeDelta::minutes(i64::from(minutes)))
-            .unwrap_or(departure);
+        let arrival =
+            departure.checked_add_signed(TimeDelta::minutes(i64::from(minutes))).unwrap_or(departure);
         Self { departure, arrival }
     }
 

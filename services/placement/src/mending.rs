@@ -31,10 +31,7 @@ pub(crate) fn changes(here: &AtCentre<'_>, judged: &Judged<'_>) -> Vec<Change> {
         return Vec::new();
     };
     let needed = excerpt.thin_out(proposed);
-    needed
-        .into_iter()
-        .map(|change| excerpt.in_whole_file(change))
-        .collect()
+    needed.into_iter().map(|change| excerpt.in_whole_file(change)).collect()
 }
 
 /// The part of the request file that decides about one centre: the smaller, the sooner tried.
@@ -54,8 +51,7 @@ impl<'a> Excerpt<'a> {
         // The centre comes first; where the animal stands at another one, that one's position counts.
         let mut centres = vec![here.centre.clone()];
         let origin = view.centres.iter().find(|other| {
-            other.centre_id != *centre
-                && Some(&other.centre_id) == asked.request.from.place_id.as_ref()
+            other.centre_id != *centre && Some(&other.centre_id) == asked.request.from.place_id.as_ref()
         });
         centres.extend(origin.cloned());
         let travel = view.roads.travel.iter();
@@ -96,10 +92,7 @@ impl<'a> Excerpt<'a> {
             if judge(&here).outcome() < Outcome::Closed(0) {
                 return Some(proposed);
             }
-            let unit = here
-                .units
-                .get(target)
-                .map(|(unit_at, unit)| InUnit::new(&here, *unit_at, unit));
+            let unit = here.units.get(target).map(|(unit_at, unit)| InUnit::new(&here, *unit_at, unit));
             let reasons = checks(&here, unit.as_ref());
             let (rule, _) = reasons
                 .iter()
@@ -134,12 +127,7 @@ impl<'a> Excerpt<'a> {
 
     fn opens(&self, changes: &[Change]) -> bool {
         let opens = |file: RequestFile| {
-            let asked = Asked::new(
-                &file.view,
-                file.requests.first()?,
-                self.asked.species,
-                self.asked.at,
-            );
+            let asked = Asked::new(&file.view, file.requests.first()?, self.asked.species, self.asked.at);
             let here = AtCentre::new(&asked, 0, file.view.centres.first()?);
             Some(judge(&here).outcome() < Outcome::Closed(0))
         };
@@ -157,10 +145,7 @@ impl<'a> Excerpt<'a> {
             if let Some(rest) = path.strip_prefix("/centres/0/") {
                 return format!("/centres/{}/{rest}", self.centre);
             }
-            let Some((at, rest)) = path
-                .strip_prefix("/units/")
-                .and_then(|rest| rest.split_once('/'))
-            else {
+            let Some((at, rest)) = path.strip_prefix("/units/").and_then(|rest| rest.split_once('/')) else {
                 return path;
             };
             let Ok(at) = at.parse::<usize>() else {
@@ -175,10 +160,7 @@ impl<'a> Excerpt<'a> {
             format!("/units/{whole}/{rest}")
         };
         match change {
-            Change::Add { path, value } => Change::Add {
-                path: whole(path),
-                value,
-            },
+            Change::Add { path, value } => Change::Add { path: whole(path), value },
             Change::Remove { path } => Change::Remove { path: whole(path) },
         }
     }
@@ -186,8 +168,7 @@ impl<'a> Excerpt<'a> {
 
 /// The document with the operations applied in their order; `None` where one does not apply.
 fn applied(document: &Value, changes: &[Change]) -> Option<Value> {
-    let patch: json_patch::Patch =
-        serde_json::from_value(serde_json::to_value(changes).ok()?).ok()?;
+    let patch: json_patch::Patch = serde_json::from_value(serde_json::to_value(changes).ok()?).ok()?;
     let mut changed = document.clone();
     json_patch::patch(&mut changed, &patch).ok()?;
     Some(changed)

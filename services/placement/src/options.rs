@@ -34,11 +34,7 @@ pub fn options(
     let mut answer = Options {
         request_id: request.request_id.clone(),
         at,
-        species: asked
-            .candidates
-            .iter()
-            .map(|candidate| candidate.profile.scientific_name.clone())
-            .collect(),
+        species: asked.candidates.iter().map(|candidate| candidate.profile.scientific_name.clone()).collect(),
         options: Vec::new(),
         waived: Vec::new(),
         excluded: Vec::new(),
@@ -55,18 +51,11 @@ pub fn options(
     }
     let sequence = |option: &PlacementOption| {
         let load = option.load_after_per_mille.unwrap_or(u32::MAX);
-        (
-            option.minutes,
-            load,
-            area(view, option),
-            option.centre_id.clone(),
-        )
+        (option.minutes, load, area(view, option), option.centre_id.clone())
     };
     answer.options.sort_by_cached_key(sequence);
     answer.waived.sort_by_cached_key(sequence);
-    answer
-        .excluded
-        .sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
+    answer.excluded.sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
     answer
 }
 
@@ -118,10 +107,7 @@ impl Judged<'_> {
 
     pub fn outcome(&self) -> Outcome {
         let against = self.against().count();
-        let unwaived = self
-            .against()
-            .filter(|(_, check)| check.waived_by.is_none())
-            .count();
+        let unwaived = self.against().filter(|(_, check)| check.waived_by.is_none()).count();
         match (against, unwaived) {
             (0, _) => Outcome::Open,
             (_, 0) => Outcome::Waived,
@@ -130,37 +116,36 @@ impl Judged<'_> {
     }
 }
 
-/// The centre by the unit that comes out best: open before waived before closed, fewest reasons,
-/// the smallest, the identifier.
+/// The centre by the unit that comes out best: open before waived before closed; then one meant for
+/// such animals, the fewest reasons left were its animals moved (moving is sooner done than
+/// building), the fewest reasons, the smallest, the identifier.
 pub(crate) fn judge<'a>(here: &'a AtCentre<'a>) -> Judged<'a> {
     let judged = here.units.iter().map(|(unit_at, unit)| {
         let case = InUnit::new(here, *unit_at, unit);
-        Judged {
-            unit: Some((*unit_at, *unit)),
-            checks: checks(here, Some(&case)),
-        }
+        let judged = Judged { unit: Some((*unit_at, *unit)), checks: checks(here, Some(&case)) };
+        let left_when_empty = match judged.outcome() {
+            Outcome::Closed(_) if !case.companions.is_empty() => {
+                Judged { unit: None, checks: checks(here, Some(&case.emptied())) }.against().count()
+            }
+            Outcome::Closed(reasons) => reasons,
+            Outcome::Open | Outcome::Waived => 0,
+        };
+        let open = judged.outcome().min(Outcome::Closed(0));
+        let meant_for_others = judged.against().any(|(_, check)| check.code == "unit-suits");
+        let rank = (open, meant_for_others, left_when_empty, judged.outcome(), size_of(unit));
+        (rank, judged)
     });
     judged
-        .min_by_key(|judged| {
-            let unit = judged
-                .unit
-                .map(|(_, unit)| (size_of(unit), unit.unit_id.clone()));
-            (judged.outcome(), unit)
+        .min_by(|(one, left), (other, right)| {
+            let name = |judged: &Judged<'a>| judged.unit.map(|(_, unit)| unit.unit_id.as_str());
+            (one, name(left)).cmp(&(other, name(right)))
         })
-        .unwrap_or_else(|| Judged {
-            unit: None,
-            checks: checks(here, None),
-        })
+        .map(|(_, judged)| judged)
+        .unwrap_or_else(|| Judged { unit: None, checks: checks(here, None) })
 }
 
-pub(crate) fn checks(
-    here: &AtCentre<'_>,
-    unit: Option<&InUnit<'_>>,
-) -> Vec<(&'static PlacementRule, Check)> {
-    RULES
-        .iter()
-        .filter_map(|rule| Some((rule, rule.check(here, unit)?)))
-        .collect()
+pub(crate) fn checks(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Vec<(&'static PlacementRule, Check)> {
+    RULES.iter().filter_map(|rule| Some((rule, rule.check(here, unit)?))).collect()
 }
 
 /// Land and water of a unit in whole square decimetres: what choosing the smallest goes by.
@@ -174,9 +159,7 @@ fn size_of(unit: &Unit) -> u64 {
 
 fn area(view: &RegionView, option: &PlacementOption) -> u64 {
     let mut units = view.units.iter();
-    units
-        .find(|unit| unit.centre_id == option.centre_id && unit.unit_id == option.unit_id)
-        .map_or(0, size_of)
+    units.find(|unit| unit.centre_id == option.centre_id && unit.unit_id == option.unit_id).map_or(0, size_of)
 }
 
 fn offer(here: &AtCentre<'_>, unit: (usize, &Unit), judged: Judged<'_>) -> PlacementOption {
@@ -207,9 +190,7 @@ fn exclude(here: &AtCentre<'_>, judged: Judged<'_>) -> Exclusion {
     Exclusion {
         centre_id: here.centre.centre_id.clone(),
         unit_id: judged.unit.map(|(_, unit)| unit.unit_id.clone()),
-        reason: failed
-            .first()
-            .map_or_else(String::new, |check| check.sentence.clone()),
+        reason: failed.first().map_or_else(String::new, |check| check.sentence.clone()),
         failed,
         changes,
     }
@@ -229,9 +210,7 @@ fn load_after(here: &AtCentre<'_>) -> Option<u32> {
     if heads == 0 {
         return None;
     }
-    let present = here
-        .everyone()
-        .fold(0_u64, |sum, one| sum + u64::from(one.individual_count));
+    let present = here.everyone().fold(0_u64, |sum, one| sum + u64::from(one.individual_count));
     let after = present + u64::from(here.asked.request.individual_count);
     u32::try_from((after * 1000).div_ceil(heads)).ok()
 }
@@ -244,11 +223,7 @@ fn conversions(case: &InUnit<'_>) -> Vec<Conversion> {
     let limit = case.unit.length_limit.map(|limit| limit.measure);
     for candidate in &asked.candidates {
         let profile = candidate.profile;
-        let wanted = [
-            limit,
-            Some(profile.space_measure.value),
-            Some(profile.hazard.value.measure),
-        ];
+        let wanted = [limit, Some(profile.space_measure.value), Some(profile.hazard.value.measure)];
         for to in wanted.into_iter().flatten() {
             note_conversion(&mut found, profile, candidate.size, to);
         }
@@ -303,17 +278,15 @@ fn notes(case: &InUnit<'_>, judged: &Judged<'_>, conversions: &[Conversion]) -> 
     }
     match &request.length {
         None => notes.push(
-            "the size is not stated: the largest grown animal was reckoned with; measure it"
-                .to_owned(),
+            "the size is not stated: the largest grown animal was reckoned with; measure it".to_owned(),
         ),
-        Some(length) if length.method == LengthMethod::ByEye && length.high.is_none() => notes
-            .push("the length is by eye, without an upper end: measure it at the catch".to_owned()),
+        Some(length) if length.method == LengthMethod::ByEye && length.high.is_none() => {
+            notes.push("the length is by eye, without an upper end: measure it at the catch".to_owned())
+        }
         Some(_) => {}
     }
     if conversions.iter().any(|one| one.beyond_fit) {
-        notes.push(
-            "a length lies outside those its relation was fitted on: measure instead".to_owned(),
-        );
+        notes.push("a length lies outside those its relation was fitted on: measure instead".to_owned());
     }
     notes
 }
@@ -322,9 +295,7 @@ fn notes(case: &InUnit<'_>, judged: &Judged<'_>, conversions: &[Conversion]) -> 
 fn cautions(asked: &Asked<'_>) -> Vec<String> {
     let mut cautions = Vec::new();
     let classes = asked.candidates.iter();
-    let worst = classes
-        .map(|candidate| candidate.profile.hazard.value.class)
-        .max();
+    let worst = classes.map(|candidate| candidate.profile.hazard.value.class).max();
     if worst >= Some(HazardClass::Severe) {
         cautions.push(
             "Danger to people: keep everybody back; only a trained crew goes near it (common practice)."

@@ -38,14 +38,7 @@ pub struct Costs {
 
 impl Default for Costs {
     fn default() -> Self {
-        Self {
-            frailty: Frailty {
-                red: 3,
-                yellow: 2,
-                green: 1,
-            },
-            fixed_minutes: 0,
-        }
+        Self { frailty: Frailty { red: 3, yellow: 2, green: 1 }, fixed_minutes: 0 }
     }
 }
 
@@ -69,11 +62,7 @@ pub struct Request {
     #[serde(rename = "requestID")]
     pub request_id: String,
     /// The animal, where it has an identifier already.
-    #[serde(
-        default,
-        rename = "organismID",
-        skip_serializing_if = "Option::is_none"
-    )]
+    #[serde(default, rename = "organismID", skip_serializing_if = "Option::is_none")]
     pub organism_id: Option<String>,
     /// The lot, where it has an identifier already.
     #[serde(default, rename = "lotID", skip_serializing_if = "Option::is_none")]
@@ -115,11 +104,7 @@ pub struct Request {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub earliest_departure: Option<DateTime<FixedOffset>>,
     /// Quarantine batches that a vet agrees to put off by this arrival.
-    #[serde(
-        default,
-        rename = "mayRedateBatchIDs",
-        skip_serializing_if = "Vec::is_empty"
-    )]
+    #[serde(default, rename = "mayRedateBatchIDs", skip_serializing_if = "Vec::is_empty")]
     pub may_redate_batch_ids: Vec<String>,
     /// Minutes on the road by centre, where they are known better than the region's roads say.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]

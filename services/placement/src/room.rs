@@ -62,15 +62,10 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
     let mut assumed = false;
     for candidate in &asked.candidates {
         let profile = candidate.profile;
-        let length = candidate
-            .size
-            .in_measure(profile, profile.space_measure.value)
-            .map_err(Obstacle::OwnLength)?;
+        let length =
+            candidate.size.in_measure(profile, profile.space_measure.value).map_err(Obstacle::OwnLength)?;
         assumed |= candidate.size.assumed;
-        kinds.push(Kind {
-            rule: &profile.space.value,
-            largest_m: length.length.high_m,
-        });
+        kinds.push(Kind { rule: &profile.space.value, largest_m: length.length.high_m });
     }
     for (place, companion) in &case.companions {
         let meant = asked.species.meant_by(&companion.scientific_name);
@@ -84,10 +79,7 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
                 .in_measure(profile, profile.space_measure.value)
                 .map_err(|missing| Obstacle::CompanionLength(*place, missing))?;
             assumed |= size.assumed;
-            kinds.push(Kind {
-                rule: &profile.space.value,
-                largest_m: length.length.high_m,
-            });
+            kinds.push(Kind { rule: &profile.space.value, largest_m: length.length.high_m });
         }
     }
     Ok((kinds, assumed))
@@ -101,9 +93,7 @@ pub(crate) fn needed(case: &InUnit<'_>) -> Result<Needed, Obstacle> {
         Ok(need) => Ok(Needed { need, assumed }),
         // A need has no other reason to be unknown than that its source stops.
         Err(Unchecked::BeyondSource(most)) => Err(Obstacle::BeyondSource(most)),
-        Err(Unchecked::Land | Unchecked::Water | Unchecked::Depth) => {
-            Err(Obstacle::BeyondSource(0))
-        }
+        Err(Unchecked::Land | Unchecked::Water | Unchecked::Depth) => Err(Obstacle::BeyondSource(0)),
     }
 }
 
@@ -122,7 +112,7 @@ pub(crate) fn offered(unit: &Unit) -> Room {
 /// units of a row. What cannot be checked is no room.
 pub(crate) fn left(case: &InUnit<'_>) -> RoomLeft {
     let unit = case.unit;
-    if unit.standing_empty() == 0 && case.companions.is_empty() {
+    if unit.standing_empty() == 0 && unit.heads() == 0 {
         return none(format!("no unit of {} stands empty", unit.unit_id));
     }
     let (kinds, _) = match kinds(case) {
@@ -134,31 +124,21 @@ pub(crate) fn left(case: &InUnit<'_>) -> RoomLeft {
     }
     let present = case.present();
     // An order that waives the rule of room, or of heads, allows what was asked for and no more.
-    let waived =
-        |code: &str| PlacementRule::of(code).is_some_and(|rule| rule.order(case.here).is_some());
+    let waived = |code: &str| PlacementRule::of(code).is_some_and(|rule| rule.order(case.here).is_some());
     let by_space = match space::capacity_of(offered(unit), &kinds, present) {
         Ok(heads) if waived("room") => heads.max(case.heads),
         Ok(heads) => heads,
         Err(unknown) => return none(unchecked(unknown).to_owned()),
     };
     let by_limit = unit.heads_limit.map(|limit| limit.saturating_sub(present));
-    let by_limit = by_limit.map(|limit| {
-        if waived("unit-heads") {
-            limit.max(case.heads)
-        } else {
-            limit
-        }
-    });
+    let by_limit = by_limit.map(|limit| if waived("unit-heads") { limit.max(case.heads) } else { limit });
     let each = by_limit.map_or(by_space, |limit| limit.min(by_space));
     let because = if each < by_space {
         format!("{} may hold no more heads", unit.unit_id)
     } else {
         format!("{} has no more space", unit.unit_id)
     };
-    RoomLeft {
-        heads: each.saturating_mul(unit.standing_empty().max(1)),
-        because,
-    }
+    RoomLeft { heads: each.saturating_mul(unit.standing_empty().max(1)), because }
 }
 
 fn none(because: String) -> RoomLeft {

@@ -23,20 +23,14 @@ impl<'a> Species<'a> {
             | Resolution::Synonym { accepted }
             | Resolution::Subspecies { accepted } => vec![accepted],
             Resolution::Higher { members, .. } => {
-                return members
-                    .iter()
-                    .filter_map(|member| self.profiles.get(member))
-                    .collect();
+                return members.iter().filter_map(|member| self.profiles.get(member)).collect();
             }
             Resolution::Hybrid { parents } => parents,
-            Resolution::Common { .. }
-            | Resolution::AmbiguousCommon { .. }
-            | Resolution::Unknown { .. } => return Vec::new(),
+            Resolution::Common { .. } | Resolution::AmbiguousCommon { .. } | Resolution::Unknown { .. } => {
+                return Vec::new();
+            }
         };
-        let profiles: Option<Vec<_>> = accepted
-            .iter()
-            .map(|name| self.profiles.get(name))
-            .collect();
+        let profiles: Option<Vec<_>> = accepted.iter().map(|name| self.profiles.get(name)).collect();
         profiles.unwrap_or_default()
     }
 
@@ -71,28 +65,17 @@ impl Size {
     /// no positive number counts as not stated.
     pub fn of(profile: &Profile, stated: Option<&StatedLength>) -> Self {
         if let Some(length) = stated.and_then(bounds) {
-            return Self {
-                length,
-                assumed: false,
-            };
+            return Self { length, assumed: false };
         }
         let adult = profile.adult_size.value;
         Self {
-            length: Length {
-                measure: adult.measure,
-                low_m: adult.largest_m,
-                high_m: adult.largest_m,
-            },
+            length: Length { measure: adult.measure, low_m: adult.largest_m, high_m: adult.largest_m },
             assumed: true,
         }
     }
 
     /// The same in another measure.
-    pub fn in_measure(
-        &self,
-        profile: &Profile,
-        to: LengthMeasure,
-    ) -> Result<Converted, NoRelation> {
+    pub fn in_measure(&self, profile: &Profile, to: LengthMeasure) -> Result<Converted, NoRelation> {
         measures::convert(profile, self.length, to)
     }
 }
@@ -101,9 +84,5 @@ impl Size {
 pub(crate) fn bounds(stated: &StatedLength) -> Option<Length> {
     let high_m = stated.high.unwrap_or(stated.value).max(stated.value);
     let low_m = stated.low.unwrap_or(stated.value).min(stated.value);
-    (low_m > 0.0 && high_m.is_finite()).then_some(Length {
-        measure: stated.measure,
-        low_m,
-        high_m,
-    })
+    (low_m > 0.0 && high_m.is_finite()).then_some(Length { measure: stated.measure, low_m, high_m })
 }

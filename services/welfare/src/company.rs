@@ -90,12 +90,7 @@ fn company(host: &Profile, guest: &Profile) -> Option<Objection> {
 }
 
 fn size(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
-    let most = one
-        .profile
-        .living
-        .value
-        .max_size_ratio
-        .min(other.profile.living.value.max_size_ratio);
+    let most = one.profile.living.value.max_size_ratio.min(other.profile.living.value.max_size_ratio);
     let measure = one.profile.space_measure.value;
     let (Some(one), Some(other)) = (in_measure(one, measure), in_measure(other, measure)) else {
         return Some(Objection::SizeUnknown);
@@ -110,9 +105,7 @@ fn size(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
 }
 
 fn in_measure(animal: &Companion<'_>, measure: LengthMeasure) -> Option<Length> {
-    measures::convert(animal.profile, animal.length?, measure)
-        .ok()
-        .map(|converted| converted.length)
+    measures::convert(animal.profile, animal.length?, measure).ok().map(|converted| converted.length)
 }
 
 fn males(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
@@ -129,5 +122,81 @@ fn males(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
         (Known::No, _) | (_, Known::No) => None,
         (Known::Yes, Known::Yes) => Some(Objection::AdultMales),
         _ => Some(Objection::PerhapsAdultMales),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use haulout_schemas::profile::Profiles;
+
+    fn animal(name: &str, metres: f64, male: Known) -> Companion<'static> {
+        let profile = Profiles::standard().get(name).unwrap();
+        Companion {
+            profile,
+            male,
+            adult: Known::Yes,
+            length: Some(Length { measure: profile.space_measure.value, low_m: metres, high_m: metres }),
+            batch: None,
+        }
+    }
+
+    /// The same whichever is asked first, and never said twice.
+    fn between(one: &Companion<'_>, other: &Companion<'_>) -> Vec<Objection> {
+        let found = objections(one, other);
+        assert_eq!(found.len(), objections(other, one).len());
+        found
+    }
+
+    #[test]
+    fn both_sides_are_asked() {
+        let mugger = animal("Crocodylus palustris", 1.0, Known::No);
+        let estuarine = animal("Crocodylus porosus", 1.0, Known::No);
+        assert_eq!(
+            between(&mugger, &estuarine),
+            [
+                Objection::OtherSpecies("Crocodylus palustris".to_owned()),
+                Objection::Solitary("Crocodylus porosus".to_owned()),
+            ]
+        );
+        assert_eq!(between(&mugger, &mugger), []);
+    }
+
+    #[test]
+    fn size_is_compared_at_its_bounds() {
+        let small = animal("Crocodylus palustris", 1.0, Known::No);
+        let ratio = |metres| between(&small, &animal("Crocodylus palustris", metres, Known::No));
+        assert_eq!(ratio(1.5), []);
+        assert!(matches!(ratio(1.51).as_slice(), [Objection::SizeRatio { .. }]));
+        let mut vague = small;
+        vague.length = vague.length.map(|length| Length { low_m: 0.6, ..length });
+        assert!(matches!(between(&small, &vague).as_slice(), [Objection::SizeRatio { .. }]));
+        vague.length = None;
+        assert_eq!(between(&small, &vague), [Objection::SizeUnknown]);
+    }
+
+    #[test]
+    fn adult_males_are_kept_apart_and_the_unknown_may_be_one() {
+        let one = |male| animal("Crocodylus palustris", 1.0, male);
+        let between_males = |left, right| between(&one(left), &one(right));
+        assert_eq!(between_males(Known::Yes, Known::Yes), [Objection::AdultMales]);
+        assert_eq!(between_males(Known::Yes, Known::Unknown), [Objection::PerhapsAdultMales]);
+        assert_eq!(between_males(Known::No, Known::Unknown), []);
+        let mut young = one(Known::Yes);
+        young.adult = Known::No;
+        assert_eq!(between(&one(Known::Yes), &young), []);
+        assert!(Objection::PerhapsAdultMales.is_for_want_of_knowledge());
+    }
+
+    #[test]
+    fn one_batch_stays_together() {
+        let mut male = animal("Crocodylus porosus", 1.0, Known::Yes);
+        assert!(!between(&male, &male).is_empty());
+        male.batch = Some("B1");
+        assert_eq!(between(&male, &male), []);
+        let mut other = male;
+        other.batch = Some("B2");
+        assert!(!between(&male, &other).is_empty());
     }
 }

@@ -96,24 +96,15 @@ pub fn words(measure: LengthMeasure) -> &'static str {
 /// # Errors
 /// [`NoRelation`] where the profile states none: the caller must then say that
 /// the rule cannot be checked.
-pub fn convert(
-    profile: &Profile,
-    length: Length,
-    to: LengthMeasure,
-) -> Result<Converted, NoRelation> {
+pub fn convert(profile: &Profile, length: Length, to: LengthMeasure) -> Result<Converted, NoRelation> {
     if length.measure == to {
-        return Ok(Converted {
-            length,
-            basis: None,
-        });
+        return Ok(Converted { length, basis: None });
     }
-    let relation = profile
-        .relation(length.measure, to)
-        .ok_or_else(|| NoRelation {
-            scientific_name: profile.scientific_name.clone(),
-            from: length.measure,
-            to,
-        })?;
+    let relation = profile.relation(length.measure, to).ok_or_else(|| NoRelation {
+        scientific_name: profile.scientific_name.clone(),
+        from: length.measure,
+        to,
+    })?;
     Ok(Converted {
         length: Length {
             measure: to,
@@ -125,9 +116,8 @@ pub fn convert(
 }
 
 fn basis(relation: LengthRelation, length: Length) -> Basis {
-    let beyond_fit = relation
-        .fitted_on_m
-        .is_some_and(|(low, high)| length.low_m < low || length.high_m > high);
+    let beyond_fit =
+        relation.fitted_on_m.is_some_and(|(low, high)| length.low_m < low || length.high_m > high);
     Basis {
         from: relation.from,
         to: relation.to,
@@ -137,5 +127,69 @@ fn basis(relation: LengthRelation, length: Length) -> Basis {
         source: relation.source,
         note: relation.note,
         beyond_fit,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use LengthMeasure::{HeadLength, PlastronLength, SnoutVentLength, TotalLength};
+    use haulout_schemas::profile::{FROM_MEMORY, Profiles};
+
+    fn mugger() -> &'static Profile {
+        Profiles::standard().get("Crocodylus palustris").unwrap()
+    }
+
+    fn exactly(metres: f64, measure: LengthMeasure) -> Length {
+        Length { measure, low_m: metres, high_m: metres }
+    }
+
+    /// Two to one, from memory; the basis comes along.
+    #[test]
+    fn total_length_to_snout_vent() {
+        let torch = Length { measure: TotalLength, low_m: 3.0, high_m: 3.5 };
+        let converted = convert(mugger(), torch, SnoutVentLength).unwrap();
+        assert_eq!((converted.length.low_m, converted.length.high_m), (1.5, 1.75));
+        let basis = converted.basis.unwrap();
+        assert_eq!((basis.slope, basis.source.as_str()), (0.5, FROM_MEMORY));
+    }
+
+    /// Mobaraki et al. (J. Threatened Taxa), TL = 15.52 + 6.283 HL in centimetres: a head of 30 cm
+    /// is 204.01 cm, of 20 cm 141.18 cm; backwards, 200 cm is a head of 29.3618 cm.
+    #[test]
+    fn head_length_of_the_mugger() {
+        let total = |head: f64| {
+            let converted = convert(mugger(), exactly(head, HeadLength), TotalLength).unwrap();
+            assert_eq!(converted.basis.unwrap().source, "mobaraki-mugger");
+            converted.length.high_m
+        };
+        assert!((total(0.30) - 2.0401).abs() < 1e-9);
+        assert!((total(0.20) - 1.4118).abs() < 1e-9);
+        let head = convert(mugger(), exactly(2.0, TotalLength), HeadLength).unwrap();
+        assert!((head.length.high_m - 0.293_618).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_length_beyond_the_fit_is_told() {
+        let beyond = |head: f64| {
+            let converted = convert(mugger(), exactly(head, HeadLength), TotalLength).unwrap();
+            converted.basis.unwrap().beyond_fit
+        };
+        assert!(!beyond(0.40));
+        assert!(beyond(0.50));
+    }
+
+    #[test]
+    fn nothing_to_convert_has_no_basis() {
+        let same = convert(mugger(), exactly(2.0, TotalLength), TotalLength).unwrap();
+        assert_eq!((same.length, same.basis), (exactly(2.0, TotalLength), None));
+    }
+
+    #[test]
+    fn without_a_relation_it_cannot_be_checked() {
+        let missing = convert(mugger(), exactly(0.4, PlastronLength), TotalLength).unwrap_err();
+        assert_eq!((missing.from, missing.to), (PlastronLength, TotalLength));
+        assert!(missing.to_string().contains("states no relation from plastron length to total length"));
     }
 }

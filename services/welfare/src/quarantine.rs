@@ -23,11 +23,7 @@ pub struct Entry {
 ///
 /// Both orders are reptiles, so by class every arrival counts; what is not known counts.
 #[must_use]
-pub fn concerns(
-    restart: QuarantineRestart,
-    entering: Option<TaxonOrder>,
-    batch: Option<TaxonOrder>,
-) -> bool {
+pub fn concerns(restart: QuarantineRestart, entering: Option<TaxonOrder>, batch: Option<TaxonOrder>) -> bool {
     match (restart, entering, batch) {
         (QuarantineRestart::Order, Some(entering), Some(batch)) => entering == batch,
         _ => true,
@@ -73,19 +69,13 @@ mod tests {
     }
 
     fn entry(at: &str, order: TaxonOrder) -> Entry {
-        Entry {
-            day: day(at),
-            order: Some(order),
-        }
+        Entry { day: day(at), order: Some(order) }
     }
 
     /// The check values computed by hand for the all-in, all-out rule.
     #[test]
     fn restarts_by_order_or_by_class() {
-        let turtles = [
-            entry("2025-01-01", Testudines),
-            entry("2025-01-20", Testudines),
-        ];
+        let turtles = [entry("2025-01-01", Testudines), entry("2025-01-20", Testudines)];
         let clear = |entries: &[Entry], n, how| clear_day(entries, Testudines, n, how);
         assert_eq!(clear(&turtles, 30, Order), Some(day("2025-02-19")));
         let mut shared = turtles.to_vec();
@@ -98,14 +88,8 @@ mod tests {
     #[test]
     fn what_is_not_known_counts() {
         let mut entries = vec![entry("2025-01-01", Testudines)];
-        entries.push(Entry {
-            day: day("2025-01-09"),
-            order: None,
-        });
-        assert_eq!(
-            clear_day(&entries, Testudines, 30, Order),
-            Some(day("2025-02-08"))
-        );
+        entries.push(Entry { day: day("2025-01-09"), order: None });
+        assert_eq!(clear_day(&entries, Testudines, 30, Order), Some(day("2025-02-08")));
     }
 
     #[test]

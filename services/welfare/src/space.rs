@@ -92,37 +92,25 @@ pub fn need(rule: &SpaceRule, largest_m: f64, animals: u32) -> Result<Need, Unch
                 depth_m: (depth * largest_m).min(height_limit_m),
             })
         }
-        SpaceRule::Aquatic {
-            water_length,
-            water_width,
-            depth,
-            water_per_further,
-            height_limit_m,
-        } => Ok(Need {
-            land_m2: 0.0,
-            water_m2: water_length
-                * water_width
-                * largest_m
-                * largest_m
-                * (1.0 + water_per_further * further),
-            depth_m: (depth * largest_m).min(height_limit_m),
-        }),
-        SpaceRule::Floor {
-            base_animals,
-            base_m2,
-            further_m2,
-            ..
-        } => {
+        SpaceRule::Aquatic { water_length, water_width, depth, water_per_further, height_limit_m } => {
+            Ok(Need {
+                land_m2: 0.0,
+                water_m2: water_length
+                    * water_width
+                    * largest_m
+                    * largest_m
+                    * (1.0 + water_per_further * further),
+                depth_m: (depth * largest_m).min(height_limit_m),
+            })
+        }
+        SpaceRule::Floor { base_animals, base_m2, further_m2, .. } => {
             let beyond = animals.saturating_sub(base_animals);
             let land_m2 = match (beyond, further_m2) {
                 (0, _) => base_m2,
                 (_, Some(each)) => base_m2 + each * f64::from(beyond),
                 (_, None) => return Err(Unchecked::BeyondSource(base_animals)),
             };
-            Ok(Need {
-                land_m2,
-                ..Need::default()
-            })
+            Ok(Need { land_m2, ..Need::default() })
         }
     }
 }
@@ -152,9 +140,7 @@ pub fn offers(room: Room, need: Need) -> Result<bool, Unchecked> {
         if needed <= 0.0 {
             return Ok(true);
         }
-        available
-            .map(|available| within(needed, available))
-            .ok_or(unknown)
+        available.map(|available| within(needed, available)).ok_or(unknown)
     };
     let land = enough(need.land_m2, room.land_m2, Unchecked::Land)?;
     let water = enough(need.water_m2, room.water_m2, Unchecked::Water)?;
@@ -206,13 +192,7 @@ mod tests {
     };
 
     fn floor(class: FloorClass, base_m2: f64, further_m2: Option<f64>) -> SpaceRule {
-        SpaceRule::Floor {
-            class,
-            base_animals: 2,
-            base_m2,
-            further_m2,
-            substrate_depth_m: 0.05,
-        }
+        SpaceRule::Floor { class, base_animals: 2, base_m2, further_m2, substrate_depth_m: 0.05 }
     }
 
     fn near(left: f64, right: f64) -> bool {
@@ -251,13 +231,9 @@ mod tests {
         let medium = floor(FloorClass::Medium, 3.0, Some(1.0));
         let large = floor(FloorClass::Large, 6.0, Some(2.0));
         let giant = floor(FloorClass::Giant, 40.0, None);
-        for (rule, n, land) in [
-            (small, 2, 2.0),
-            (small, 5, 3.5),
-            (medium, 4, 5.0),
-            (large, 3, 8.0),
-            (giant, 2, 40.0),
-        ] {
+        for (rule, n, land) in
+            [(small, 2, 2.0), (small, 5, 3.5), (medium, 4, 5.0), (large, 3, 8.0), (giant, 2, 40.0)]
+        {
             assert!(near(need(&rule, 0.3, n).unwrap().land_m2, land));
         }
         assert_eq!(need(&giant, 1.0, 3), Err(Unchecked::BeyondSource(2)));
@@ -278,18 +254,11 @@ mod tests {
     }
 
     fn room(land: f64, water: f64, depth: f64) -> Room {
-        Room {
-            land_m2: Some(land),
-            water_m2: Some(water),
-            depth_m: Some(depth),
-        }
+        Room { land_m2: Some(land), water_m2: Some(water), depth_m: Some(depth) }
     }
 
     fn kind(largest_m: f64) -> Kind<'static> {
-        Kind {
-            rule: &CROCODILIAN,
-            largest_m,
-        }
+        Kind { rule: &CROCODILIAN, largest_m }
     }
 
     #[test]
@@ -306,30 +275,18 @@ mod tests {
 
     #[test]
     fn what_is_not_known_is_not_granted() {
-        let unknown = Room {
-            depth_m: None,
-            ..room(100.0, 100.0, 1.0)
-        };
+        let unknown = Room { depth_m: None, ..room(100.0, 100.0, 1.0) };
         assert_eq!(capacity_of(unknown, &[kind(1.0)], 0), Err(Unchecked::Depth));
         let giant = floor(FloorClass::Giant, 40.0, None);
-        let kinds = [Kind {
-            rule: &giant,
-            largest_m: 1.0,
-        }];
+        let kinds = [Kind { rule: &giant, largest_m: 1.0 }];
         assert_eq!(capacity_of(room(1000.0, 0.0, 0.0), &kinds, 0), Ok(2));
-        assert_eq!(
-            capacity_of(room(1000.0, 0.0, 0.0), &kinds, 2),
-            Err(Unchecked::BeyondSource(2))
-        );
+        assert_eq!(capacity_of(room(1000.0, 0.0, 0.0), &kinds, 2), Err(Unchecked::BeyondSource(2)));
     }
 
     #[test]
     fn a_mixed_unit_takes_the_greatest_need() {
         let tortoise = floor(FloorClass::Large, 6.0, Some(2.0));
-        let other = Kind {
-            rule: &tortoise,
-            largest_m: 0.3,
-        };
+        let other = Kind { rule: &tortoise, largest_m: 0.3 };
         let need = need_together(&[kind(1.0), other], 5).unwrap();
         // Five heads: 12 x 1.4 = 16.8 by the crocodilian rule, 6 + 3 x 2 = 12 by the other.
         assert!(near(need.land_m2, 16.8) && near(need.water_m2, 36.0));

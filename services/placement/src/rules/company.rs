@@ -16,20 +16,14 @@ pub(super) fn living_together(case: &InUnit<'_>) -> Word {
     if case.companions.is_empty() {
         return Word::pass(format!("nobody else in {unit}"));
     }
-    let objected = case
-        .companions
-        .iter()
-        .flat_map(|(_, companion)| against(case, companion));
+    let objected = case.companions.iter().flat_map(|(_, companion)| against(case, companion));
     objected
         .reduce(Word::or_worse)
         .unwrap_or_else(|| Word::pass(format!("no reason found against the company in {unit}")))
 }
 
 pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
-    let objected = case
-        .companions
-        .iter()
-        .filter(|(_, companion)| !against(case, companion).is_empty());
+    let objected = case.companions.iter().filter(|(_, companion)| !against(case, companion).is_empty());
     let places: Vec<Place> = objected.map(|(place, _)| *place).collect();
     moved(case, places)
 }
@@ -100,29 +94,18 @@ fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection) -> Word 
         1 => String::new(),
         many => format!("{many} "),
     };
-    let there = format!(
-        "{} holds {number}{sex}{}",
-        case.unit.unit_id, companion.scientific_name
-    );
+    let there = format!("{} holds {number}{sex}{}", case.unit.unit_id, companion.scientific_name);
     let why = match objection {
         Objection::Solitary(name) => format!("{name} lives alone"),
         Objection::OtherSpecies(name) => format!("{name} lives with its own species only"),
         Objection::OtherGroup(name) => format!("{name} lives with its own group only"),
-        Objection::SizeRatio { ratio, most } => format!(
-            "the larger is {} times the smaller, {} at most",
-            told(*ratio),
-            told(*most)
-        ),
-        Objection::AdultMales => "adult males are kept apart".to_owned(),
-        Objection::PerhapsAdultMales => {
-            "both may be adult males, and adult males are kept apart".to_owned()
+        Objection::SizeRatio { ratio, most } => {
+            format!("the larger is {} times the smaller, {} at most", told(*ratio), told(*most))
         }
+        Objection::AdultMales => "adult males are kept apart".to_owned(),
+        Objection::PerhapsAdultMales => "both may be adult males, and adult males are kept apart".to_owned(),
         Objection::SizeUnknown => "their sizes cannot be compared".to_owned(),
     };
     let sentence = format!("{there}: {why}");
-    if objection.is_for_want_of_knowledge() {
-        Word::cannot_check(sentence)
-    } else {
-        Word::fail(sentence)
-    }
+    if objection.is_for_want_of_knowledge() { Word::cannot_check(sentence) } else { Word::fail(sentence) }
 }

@@ -45,9 +45,7 @@ pub(super) fn custody(here: &AtCentre<'_>) -> Word {
 fn leave_covers(here: &AtCentre<'_>, leave: &Leave) -> Word {
     let number = &leave.order_number;
     if let Some(last) = leave.end_date.filter(|last| *last < here.arrival_day()) {
-        return Word::fail(format!(
-            "case property, and its leave {number} ended on {last}"
-        ));
+        return Word::fail(format!("case property, and its leave {number} ended on {last}"));
     }
     if !leave.party_ids.is_empty() && !leave.party_ids.contains(&here.centre.centre_id) {
         return Word::fail(format!(
@@ -64,10 +62,7 @@ pub(super) fn mend_custody(here: &AtCentre<'_>) -> Vec<Change> {
     };
     let Some(leave) = &custody.leave else {
         if custody.case_property == Known::Unknown {
-            let free = Custody {
-                case_property: Known::No,
-                leave: None,
-            };
+            let free = Custody { case_property: Known::No, leave: None };
             return set("/requests/0/custody".to_owned(), free);
         }
         let leave = Leave {
@@ -92,10 +87,9 @@ pub(super) fn never_release(here: &AtCentre<'_>) -> Word {
     }
     let mut candidates = here.asked.candidates.iter();
     match candidates.find(|candidate| candidate.profile.never_release.value) {
-        Some(candidate) => Word::fail(format!(
-            "{} is never to be set free",
-            candidate.profile.scientific_name
-        )),
+        Some(candidate) => {
+            Word::fail(format!("{} is never to be set free", candidate.profile.scientific_name))
+        }
         None => Word::pass("no profile forbids setting it free"),
     }
 }

@@ -12,9 +12,7 @@ use crate::view::LicenceLine;
 pub(super) fn licence(here: &AtCentre<'_>) -> Word {
     let candidates = here.asked.candidates.iter();
     let words = candidates.map(|candidate| licence_for(here, candidate));
-    words
-        .reduce(Word::or_worse)
-        .unwrap_or_else(|| Word::cannot_check("the species is not known"))
+    words.reduce(Word::or_worse).unwrap_or_else(|| Word::cannot_check("the species is not known"))
 }
 
 fn licence_for(here: &AtCentre<'_>, candidate: &Candidate<'_>) -> Word {
@@ -22,12 +20,8 @@ fn licence_for(here: &AtCentre<'_>, candidate: &Candidate<'_>) -> Word {
     let called = here.centre.called();
     let mut covering = lines_for(here, candidate.profile).peekable();
     if covering.peek().is_none() {
-        let kept: Vec<&str> = here
-            .centre
-            .licences
-            .iter()
-            .flat_map(|line| line.scope.iter().map(String::as_str))
-            .collect();
+        let kept: Vec<&str> =
+            here.centre.licences.iter().flat_map(|line| line.scope.iter().map(String::as_str)).collect();
         return Word::fail(if kept.is_empty() {
             format!("{called} holds no licence")
         } else {
@@ -65,9 +59,7 @@ fn lines_for<'a>(
 /// In force on the day of arrival, and for the stay.
 fn usable(here: &AtCentre<'_>, line: &LicenceLine) -> bool {
     let in_force = match line.status {
-        LicenceStatus::InForce => line
-            .valid_through
-            .is_none_or(|last| here.arrival_day() <= last),
+        LicenceStatus::InForce => line.valid_through.is_none_or(|last| here.arrival_day() <= last),
         LicenceStatus::UnderRenewal => true,
         LicenceStatus::Suspended | LicenceStatus::Ended => false,
     };
@@ -76,10 +68,11 @@ fn usable(here: &AtCentre<'_>, line: &LicenceLine) -> bool {
 }
 
 pub(super) fn mend_licence(here: &AtCentre<'_>) -> Vec<Change> {
-    let Some(candidate) =
-        here.asked.candidates.iter().find(|candidate| {
-            !lines_for(here, candidate.profile).any(|(_, line)| usable(here, line))
-        })
+    let Some(candidate) = here
+        .asked
+        .candidates
+        .iter()
+        .find(|candidate| !lines_for(here, candidate.profile).any(|(_, line)| usable(here, line)))
     else {
         return Vec::new();
     };
@@ -123,9 +116,7 @@ pub(super) fn scope_wanted(here: &AtCentre<'_>) -> Vec<String> {
         return vec![name.clone()];
     }
     let names = asked.candidates.iter();
-    names
-        .map(|candidate| candidate.profile.scientific_name.clone())
-        .collect()
+    names.map(|candidate| candidate.profile.scientific_name.clone()).collect()
 }
 
 /// The heads of every licence line that covers the animal are kept to.
@@ -133,20 +124,11 @@ pub(super) fn heads(here: &AtCentre<'_>) -> Word {
     let words = limits(here).into_iter().map(|(_, after, limit)| {
         let called = here.centre.called();
         let word = if after <= limit {
-            Word::pass(format!(
-                "{called} would keep {after} of {limit} under its licence"
-            ))
+            Word::pass(format!("{called} would keep {after} of {limit} under its licence"))
         } else {
-            Word::fail(format!(
-                "{called} would keep {after}, its licence allows {limit}"
-            ))
+            Word::fail(format!("{called} would keep {after}, its licence allows {limit}"))
         };
-        word.comparing(
-            "heads under the licence",
-            Some(f64::from(after)),
-            Some(f64::from(limit)),
-            "heads",
-        )
+        word.comparing("heads under the licence", Some(f64::from(after)), Some(f64::from(limit)), "heads")
     });
     words
         .reduce(Word::or_worse)
@@ -166,11 +148,7 @@ fn limits(here: &AtCentre<'_>) -> Vec<(usize, u32, u32)> {
                 .candidates
                 .iter()
                 .any(|candidate| species.is_within_any(candidate.profile, &line.scope));
-            let after = here
-                .asked
-                .request
-                .individual_count
-                .saturating_add(kept(here, line));
+            let after = here.asked.request.individual_count.saturating_add(kept(here, line));
             (covers && usable(here, line)).then_some((at, after, limit))
         })
         .collect()
@@ -182,10 +160,7 @@ fn kept(here: &AtCentre<'_>, line: &LicenceLine) -> u32 {
     let species = here.asked.species;
     let may_fall = |name: &str| {
         let meant = species.meant_by(name);
-        meant.is_empty()
-            || meant
-                .iter()
-                .any(|profile| species.is_within_any(profile, &line.scope))
+        meant.is_empty() || meant.iter().any(|profile| species.is_within_any(profile, &line.scope))
     };
     here.everyone()
         .filter(|one| may_fall(&one.scientific_name))
@@ -197,10 +172,7 @@ pub(super) fn mend_heads(here: &AtCentre<'_>) -> Vec<Change> {
         .into_iter()
         .filter(|(_, after, limit)| after > limit)
         .flat_map(|(at, after, _)| {
-            set(
-                format!("/centres/{}/licences/{at}/headsLimit", here.centre_at),
-                after,
-            )
+            set(format!("/centres/{}/licences/{at}/headsLimit", here.centre_at), after)
         })
         .collect()
 }

@@ -101,16 +101,11 @@ impl PlacementRule {
         let waivers = here.asked.request.waivers.iter();
         waivers
             .filter(|waiver| waiver.rule == self.rule.code && waiver.end_date >= day)
-            .filter(|waiver| {
-                waiver.party_ids.is_empty() || waiver.party_ids.contains(&here.centre.centre_id)
-            })
+            .filter(|waiver| waiver.party_ids.is_empty() || waiver.party_ids.contains(&here.centre.centre_id))
             .max_by(|one, other| {
                 (one.end_date, &other.order_number).cmp(&(other.end_date, &one.order_number))
             })
-            .map(|waiver| WaivedBy {
-                order_number: waiver.order_number.clone(),
-                end_date: waiver.end_date,
-            })
+            .map(|waiver| WaivedBy { order_number: waiver.order_number.clone(), end_date: waiver.end_date })
     }
 }
 
@@ -118,18 +113,12 @@ impl PlacementRule {
 fn set(path: String, value: impl serde::Serialize) -> Vec<Change> {
     // The values are the file's own types, which always have a JSON form; were one to have none,
     // no change is offered, and the exclusion says so.
-    serde_json::to_value(value)
-        .map(|value| vec![Change::Add { path, value }])
-        .unwrap_or_default()
+    serde_json::to_value(value).map(|value| vec![Change::Add { path, value }]).unwrap_or_default()
 }
 
 /// Takes elements out of a list, the last first, so that no pointer moves.
 fn take_out(list: &str, mut at: Vec<usize>) -> Vec<Change> {
     at.sort_unstable_by(|one, other| other.cmp(one));
     at.dedup();
-    at.into_iter()
-        .map(|at| Change::Remove {
-            path: format!("{list}/{at}"),
-        })
-        .collect()
+    at.into_iter().map(|at| Change::Remove { path: format!("{list}/{at}") }).collect()
 }

@@ -35,9 +35,8 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
         None => {
             let word = Word::pass(format!("{unit} stands empty, or holds no other batch"));
             match put_off {
-                Some(batch) => word.noting(format!(
-                    "batch {batch} in {unit} is put off by this arrival, as the vet agreed"
-                )),
+                Some(batch) => word
+                    .noting(format!("batch {batch} in {unit} is put off by this arrival, as the vet agreed")),
                 None => word,
             }
         }
@@ -46,7 +45,7 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
 
 /// A row that is said to have no empty unit although nobody is in it.
 fn full(case: &InUnit<'_>) -> bool {
-    case.unit.standing_empty() == 0 && case.companions.is_empty()
+    case.unit.standing_empty() == 0 && case.unit.heads() == 0
 }
 
 /// The batch running in the very unit the animal would come into. In a row of several, it comes
@@ -63,8 +62,7 @@ fn running_here<'a>(case: &InUnit<'a>) -> Option<&'a Quarantine> {
 fn strangers<'a>(case: &InUnit<'a>) -> Vec<(Place, &'a Occupant)> {
     let request = case.asked().request;
     let newcomer = matches!(request.stay, Stay::Quarantine | Stay::Stabilise);
-    let isolating =
-        case.unit.arrangement == haulout_schemas::records::standing::Arrangement::Isolating;
+    let isolating = case.unit.arrangement == haulout_schemas::records::standing::Arrangement::Isolating;
     if !newcomer && !isolating {
         return Vec::new();
     }
@@ -120,12 +118,10 @@ pub(super) fn circuit(case: &InUnit<'_>) -> Word {
 /// Batches on the same water that the arrival would put off without the vet's yes.
 fn put_off<'a>(case: &InUnit<'a>) -> Vec<(&'a Unit, &'a Quarantine)> {
     let request = case.asked().request;
-    let shares = |other: &Unit| {
-        other.water_circuit.is_some() && other.water_circuit == case.unit.water_circuit
-    };
+    let shares =
+        |other: &Unit| other.water_circuit.is_some() && other.water_circuit == case.unit.water_circuit;
     // In the unit itself the rule of the batch speaks, except in a row, whose other units share the water.
-    let elsewhere =
-        |at: usize| at != case.unit_at || (case.unit.units > 1 && case.companions.is_empty());
+    let elsewhere = |at: usize| at != case.unit_at || (case.unit.units > 1 && case.companions.is_empty());
     case.here
         .units
         .iter()
@@ -148,10 +144,5 @@ fn restarts(case: &InUnit<'_>, order: Option<TaxonOrder>) -> bool {
 
 pub(super) fn mend_circuit(case: &InUnit<'_>) -> Vec<Change> {
     let batches = put_off(case).into_iter();
-    agree(
-        case,
-        batches
-            .map(|(_, running)| running.batch_id.clone())
-            .collect(),
-    )
+    agree(case, batches.map(|(_, running)| running.batch_id.clone()).collect())
 }

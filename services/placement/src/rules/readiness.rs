@@ -27,24 +27,15 @@ pub(super) fn crew(here: &AtCentre<'_>) -> Word {
             Err(reason) => Word::cannot_check(reason),
         }
     });
-    words
-        .reduce(Word::or_worse)
-        .unwrap_or_else(|| Word::cannot_check("the species is not known"))
+    words.reduce(Word::or_worse).unwrap_or_else(|| Word::cannot_check("the species is not known"))
 }
 
 fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
     let called = here.centre.called();
     let people = on_call(here, wanted.skill);
-    let size = if wanted.assumed {
-        "of a size not stated, at most"
-    } else {
-        "of"
-    };
+    let size = if wanted.assumed { "of a size not stated, at most" } else { "of" };
     let length = told(wanted.length_m);
-    let needs = format!(
-        "{name} {size} {length} m needs {} trained people",
-        wanted.people
-    );
+    let needs = format!("{name} {size} {length} m needs {} trained people", wanted.people);
     let word = if wanted.people <= 1 {
         return Word::pass(format!("{name}: one keeper is enough"));
     } else if people >= wanted.people {
@@ -56,21 +47,14 @@ fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
     } else {
         Word::fail(format!("{needs}; {called} has only {people} tonight"))
     };
-    word.comparing(
-        "trained people",
-        Some(f64::from(wanted.people)),
-        Some(f64::from(people)),
-        "people",
-    )
+    word.comparing("trained people", Some(f64::from(wanted.people)), Some(f64::from(people)), "people")
 }
 
 fn wanted(candidate: &Candidate<'_>) -> Result<Wanted, String> {
     let profile = candidate.profile;
     let hazard = &profile.hazard.value;
-    let converted = candidate
-        .size
-        .in_measure(profile, hazard.measure)
-        .map_err(|missing| missing.to_string())?;
+    let converted =
+        candidate.size.in_measure(profile, hazard.measure).map_err(|missing| missing.to_string())?;
     let length_m = converted.length.high_m;
     let last_step = hazard.crew.iter().map(|step| step.over_m).reduce(f64::max);
     let skill = match profile.order {
@@ -111,10 +95,7 @@ pub(super) fn mend_crew(here: &AtCentre<'_>) -> Vec<Change> {
         let people = on_call(here, wanted.skill);
         if wanted.people > 1 && people < wanted.people {
             let mut crews = here.centre.crews.clone();
-            crews.push(Crew {
-                skill: wanted.skill,
-                people: wanted.people - people,
-            });
+            crews.push(Crew { skill: wanted.skill, people: wanted.people - people });
             return set(format!("/centres/{}/crews", here.centre_at), crews);
         }
     }
@@ -131,16 +112,9 @@ pub(super) fn arrivals(here: &AtCentre<'_>) -> Word {
     let word = if after <= limit {
         Word::pass(format!("{called} would take in {after} of {limit} today"))
     } else {
-        Word::fail(format!(
-            "{called} would take in {after} today, its limit is {limit}"
-        ))
+        Word::fail(format!("{called} would take in {after} today, its limit is {limit}"))
     };
-    word.comparing(
-        "arrivals of the day",
-        Some(f64::from(after)),
-        Some(f64::from(limit)),
-        "animals",
-    )
+    word.comparing("arrivals of the day", Some(f64::from(after)), Some(f64::from(limit)), "animals")
 }
 
 /// Arrivals of the day with this request. On another day than today nobody has told what is due, so
@@ -148,16 +122,11 @@ pub(super) fn arrivals(here: &AtCentre<'_>) -> Word {
 fn arrivals_after(here: &AtCentre<'_>) -> u32 {
     let today = here.arrival_day() == here.asked.at.date_naive();
     let arrived = if today { here.centre.arrived_today } else { 0 };
-    arrived
-        .saturating_add(here.centre.due_today)
-        .saturating_add(here.asked.request.individual_count)
+    arrived.saturating_add(here.centre.due_today).saturating_add(here.asked.request.individual_count)
 }
 
 pub(super) fn mend_arrivals(here: &AtCentre<'_>) -> Vec<Change> {
-    set(
-        format!("/centres/{}/arrivalsPerDay", here.centre_at),
-        arrivals_after(here),
-    )
+    set(format!("/centres/{}/arrivalsPerDay", here.centre_at), arrivals_after(here))
 }
 
 /// The centre's report of tonight and of the unit is fresh; otherwise somebody calls first.
@@ -171,16 +140,9 @@ pub(super) fn report_current(case: &InUnit<'_>) -> Word {
     tonight.or_worse(capacity)
 }
 
-fn report(
-    case: &InUnit<'_>,
-    of: &str,
-    as_of: Option<DateTime<FixedOffset>>,
-    lasts: TimeDelta,
-) -> Word {
+fn report(case: &InUnit<'_>, of: &str, as_of: Option<DateTime<FixedOffset>>, lasts: TimeDelta) -> Word {
     let Some(as_of) = as_of else {
-        return Word::cannot_check(format!(
-            "nobody said how old the report of {of} is: call first"
-        ));
+        return Word::cannot_check(format!("nobody said how old the report of {of} is: call first"));
     };
     let told = as_of.format("%Y-%m-%d at %H:%M");
     if case.asked().at - as_of > lasts {

@@ -16,17 +16,14 @@ pub(super) fn fit_to_travel(here: &AtCentre<'_>) -> Word {
         (_, Some(word)) => Word::pass(format!("it travels on a veterinarian's word ({word})"))
             .noting("it travels on a veterinarian's word: look again before it is loaded"),
         (Known::No, None) => Word::fail("not fit to travel"),
-        (Known::Unknown, None) => Word::cannot_check(
-            "nobody has said whether it may travel: a veterinarian's word is needed",
-        ),
+        (Known::Unknown, None) => {
+            Word::cannot_check("nobody has said whether it may travel: a veterinarian's word is needed")
+        }
     }
 }
 
 pub(super) fn mend_fit_to_travel(_: &AtCentre<'_>) -> Vec<Change> {
-    let fit = FitToTravel {
-        fit: Known::Yes,
-        vets_word: None,
-    };
+    let fit = FitToTravel { fit: Known::Yes, vets_word: None };
     set("/requests/0/fitToTravel".to_owned(), fit)
 }
 
@@ -67,9 +64,7 @@ fn closures<'a>(here: &'a AtCentre<'_>) -> impl Iterator<Item = (usize, &'a Clos
         .closures
         .iter()
         .enumerate()
-        .filter(move |(_, closure)| {
-            is_way(closure) && here.window.meets(closure.from, closure.until)
-        })
+        .filter(move |(_, closure)| is_way(closure) && here.window.meets(closure.from, closure.until))
 }
 
 pub(super) fn mend_road(here: &AtCentre<'_>) -> Vec<Change> {
@@ -78,10 +73,7 @@ pub(super) fn mend_road(here: &AtCentre<'_>) -> Vec<Change> {
         minutes.insert(here.centre.centre_id.clone(), 0);
         return set("/requests/0/minutes".to_owned(), minutes);
     }
-    take_out(
-        "/roads/closures",
-        closures(here).map(|(at, _)| at).collect(),
-    )
+    take_out("/roads/closures", closures(here).map(|(at, _)| at).collect())
 }
 
 /// No standstill binds the animal where it is or the unit where it would go.
@@ -90,19 +82,13 @@ pub(super) fn standstill(case: &InUnit<'_>) -> Word {
         return Word::pass("no standstill is known");
     };
     let agent = standstill.agent.as_deref().unwrap_or("no agent stated");
-    let way = if standstill.place_id == case.here.centre.centre_id {
-        "into"
-    } else {
-        "out of"
-    };
+    let way = if standstill.place_id == case.here.centre.centre_id { "into" } else { "out of" };
     let place = if standstill.place_id == case.here.centre.centre_id {
         case.here.centre.called()
     } else {
         &standstill.place_id
     };
-    Word::fail(format!(
-        "a standstill ({agent}) forbids moving {way} {place}"
-    ))
+    Word::fail(format!("a standstill ({agent}) forbids moving {way} {place}"))
 }
 
 /// Standstills that bind this move, with their positions.
@@ -112,11 +98,11 @@ fn binding<'a>(case: &'a InUnit<'_>) -> impl Iterator<Item = (usize, &'a Standst
     let origin = here.asked.request.from.place_id.as_deref();
     let concerned = move |standstill: &Standstill| {
         standstill.taxa.is_empty()
-            || here.asked.candidates.iter().any(|candidate| {
-                here.asked
-                    .species
-                    .is_within_any(candidate.profile, &standstill.taxa)
-            })
+            || here
+                .asked
+                .candidates
+                .iter()
+                .any(|candidate| here.asked.species.is_within_any(candidate.profile, &standstill.taxa))
     };
     let inward = move |standstill: &Standstill| {
         let here_too = match (&standstill.water_circuit, standstill.unit_ids.as_slice()) {
@@ -126,22 +112,17 @@ fn binding<'a>(case: &'a InUnit<'_>) -> impl Iterator<Item = (usize, &'a Standst
                     || units.contains(&case.unit.unit_id)
             }
         };
-        standstill.place_id == here.centre.centre_id
-            && standstill.direction != Direction::Out
-            && here_too
+        standstill.place_id == here.centre.centre_id && standstill.direction != Direction::Out && here_too
     };
     // In which unit it stands now is not part of a request, so any standstill of its place binds it.
     let outward = move |standstill: &Standstill| {
         Some(standstill.place_id.as_str()) == origin && standstill.direction != Direction::In
     };
-    view.standstills
-        .iter()
-        .enumerate()
-        .filter(move |(_, standstill)| {
-            (inward(standstill) || outward(standstill))
-                && concerned(standstill)
-                && here.window.meets(standstill.from, standstill.until)
-        })
+    view.standstills.iter().enumerate().filter(move |(_, standstill)| {
+        (inward(standstill) || outward(standstill))
+            && concerned(standstill)
+            && here.window.meets(standstill.from, standstill.until)
+    })
 }
 
 pub(super) fn mend_standstill(case: &InUnit<'_>) -> Vec<Change> {

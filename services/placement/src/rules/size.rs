@@ -38,9 +38,7 @@ fn length_of(case: &InUnit<'_>, candidate: &Candidate<'_>, limit: &LengthLimit) 
     let word = if within(needed, limit.metre) {
         Word::pass(format!("{stops}; {name} has {figure} m at most"))
     } else if candidate.size.assumed {
-        Word::cannot_check(format!(
-            "{stops}; the size is not stated, and {name} grows to {figure} m"
-        ))
+        Word::cannot_check(format!("{stops}; the size is not stated, and {name} grows to {figure} m"))
     } else {
         Word::fail(format!("{stops}; {name} may have {figure} m"))
     };
@@ -57,24 +55,30 @@ pub(super) fn mend_length(case: &InUnit<'_>) -> Vec<Change> {
     {
         return vec![change];
     }
-    let wanted = limit.measure;
-    let mut longest = limit.metre;
+    let mut longest = LengthLimit { metre: limit.metre, measure: limit.measure };
     for candidate in candidates {
-        match candidate.size.in_measure(candidate.profile, wanted) {
-            Ok(converted) => longest = longest.max(converted.length.high_m),
-            Err(_) => {
-                return measured(case).map_or_else(
-                    || measured_as(candidate.profile, wanted),
-                    |change| vec![change],
-                );
+        let profile = candidate.profile;
+        let own = profile.space_measure.value;
+        match (candidate.size.in_measure(profile, limit.measure), candidate.size.in_measure(profile, own)) {
+            (Ok(converted), _) => longest.metre = longest.metre.max(converted.length.high_m),
+            // A limit in a measure that says nothing of such an animal: one in its own measure.
+            (Err(_), Ok(converted)) => {
+                longest = LengthLimit { metre: converted.length.high_m, measure: own };
             }
+            (Err(_), Err(_)) => return measured_or_largest(case, profile, own),
         }
     }
-    let limit = LengthLimit {
-        metre: room::up(longest),
-        measure: limit.measure,
-    };
-    set(format!("/units/{}/lengthLimit", case.unit_at), limit)
+    longest.metre = room::up(longest.metre);
+    set(format!("/units/{}/lengthLimit", case.unit_at), longest)
+}
+
+/// The longest that would do, else the largest grown animal in a measure that says something.
+pub(super) fn measured_or_largest(
+    case: &InUnit<'_>,
+    profile: &Profile,
+    wanted: LengthMeasure,
+) -> Vec<Change> {
+    measured(case).map_or_else(|| measured_as(profile, wanted), |change| vec![change])
 }
 
 /// Rules that a length decides.
@@ -85,11 +89,7 @@ const DECIDED_BY_LENGTH: [&str; 3] = ["crew", "length-limit", "room"];
 pub(super) fn measured(case: &InUnit<'_>) -> Option<Change> {
     let asked = case.asked();
     let profile = asked.candidates.first()?.profile;
-    let wanted = [
-        profile.field_measure.value,
-        profile.space_measure.value,
-        profile.hazard.value.measure,
-    ];
+    let wanted = [profile.field_measure.value, profile.space_measure.value, profile.hazard.value.measure];
     wanted.into_iter().find_map(|wanted| {
         let passes = |centimetres: u32| {
             let mut request = asked.request.clone();
@@ -129,10 +129,7 @@ pub(super) fn measured_as(profile: &Profile, wanted: LengthMeasure) -> Vec<Chang
             .relation(adult.measure, wanted)
             .map_or(adult.largest_m, |relation| relation.apply(adult.largest_m))
     };
-    let length = StatedLength {
-        value: room::up(metres),
-        ..taped(wanted, 0)
-    };
+    let length = StatedLength { value: room::up(metres), ..taped(wanted, 0) };
     set("/requests/0/length".to_owned(), length)
 }
 

@@ -22,48 +22,27 @@ impl Line {
     }
 
     fn enough(&self) -> bool {
-        !self.wants()
-            || self
-                .available
-                .is_some_and(|there| within(self.needed, there))
+        !self.wants() || self.available.is_some_and(|there| within(self.needed, there))
     }
 
     /// How much of what there is would be used; what is not known is used up beyond measure.
     fn strain(&self) -> f64 {
-        self.available
-            .map_or(f64::INFINITY, |there| self.needed / there)
+        self.available.map_or(f64::INFINITY, |there| self.needed / there)
     }
 
     fn told(&self) -> String {
         let there = self.available.map_or("not known".to_owned(), told);
-        format!(
-            "{} {} of {} needed, {there} there",
-            told(self.needed),
-            self.unit,
-            self.name
-        )
+        format!("{} {} of {} needed, {there} there", told(self.needed), self.unit, self.name)
     }
 }
 
 fn lines(case: &InUnit<'_>, needed: Needed) -> Vec<Line> {
     let there = room::offered(case.unit);
     let need = needed.need;
-    let line = |name, member, needed, available, unit| Line {
-        name,
-        member,
-        needed,
-        available,
-        unit,
-    };
+    let line = |name, member, needed, available, unit| Line { name, member, needed, available, unit };
     vec![
         line("land", "landSquareMetre", need.land_m2, there.land_m2, "m2"),
-        line(
-            "water",
-            "waterSquareMetre",
-            need.water_m2,
-            there.water_m2,
-            "m2",
-        ),
+        line("water", "waterSquareMetre", need.water_m2, there.water_m2, "m2"),
         line("depth", "depthMetre", need.depth_m, there.depth_m, "m"),
     ]
 }
@@ -87,21 +66,13 @@ pub(super) fn room(case: &InUnit<'_>) -> Word {
     } else {
         Verdict::Fail
     };
-    let shown = if short.is_empty() {
-        lines.iter().collect()
-    } else {
-        short
-    };
+    let shown = if short.is_empty() { lines.iter().collect() } else { short };
     let told: Vec<String> = shown.into_iter().map(Line::told).collect();
-    let size = if needed.assumed {
-        " (a size is not stated, the largest is reckoned with)"
-    } else {
-        ""
-    };
+    let size = if needed.assumed { " (a size is not stated, the largest is reckoned with)" } else { "" };
     let word = Word::of(verdict, format!("{unit}: {}{size}", told.join("; ")));
-    lines.iter().fold(word, |word, line| {
-        word.comparing(line.name, Some(line.needed), line.available, line.unit)
-    })
+    lines
+        .iter()
+        .fold(word, |word, line| word.comparing(line.name, Some(line.needed), line.available, line.unit))
 }
 
 pub(super) fn mend_room(case: &InUnit<'_>) -> Vec<Change> {
@@ -128,13 +99,10 @@ fn mend_obstacle(case: &InUnit<'_>, obstacle: Obstacle) -> Vec<Change> {
     match obstacle {
         Obstacle::OwnLength(missing) => {
             let candidates = case.asked().candidates.iter();
-            let mut named = candidates
-                .filter(|candidate| candidate.profile.scientific_name == missing.scientific_name);
+            let mut named =
+                candidates.filter(|candidate| candidate.profile.scientific_name == missing.scientific_name);
             named.next().map_or_else(Vec::new, |candidate| {
-                size::measured(case).map_or_else(
-                    || size::measured_as(candidate.profile, missing.to),
-                    |change| vec![change],
-                )
+                size::measured_or_largest(case, candidate.profile, missing.to)
             })
         }
         Obstacle::CompanionLength(place, _) | Obstacle::CompanionUnknown(place, _) => {
@@ -144,10 +112,7 @@ fn mend_obstacle(case: &InUnit<'_>, obstacle: Obstacle) -> Vec<Change> {
             if case.companions.is_empty() {
                 set("/requests/0/individualCount".to_owned(), most.max(1))
             } else {
-                moved(
-                    case,
-                    case.companions.iter().map(|(place, _)| *place).collect(),
-                )
+                moved(case, case.companions.iter().map(|(place, _)| *place).collect())
             }
         }
     }
@@ -159,10 +124,7 @@ pub(super) fn moved(case: &InUnit<'_>, places: Vec<Place>) -> Vec<Change> {
         .into_iter()
         .flat_map(|list| {
             let at = places.iter().filter(|place| place.list == list);
-            take_out(
-                &format!("/units/{}/{list}", case.unit_at),
-                at.map(|place| place.at).collect(),
-            )
+            take_out(&format!("/units/{}/{list}", case.unit_at), at.map(|place| place.at).collect())
         })
         .collect()
 }
@@ -177,16 +139,9 @@ pub(super) fn heads(case: &InUnit<'_>) -> Word {
     let word = if after <= limit {
         Word::pass(format!("{unit} would hold {after} of {limit} heads"))
     } else {
-        Word::fail(format!(
-            "{unit} would hold {after} heads, its limit is {limit}"
-        ))
+        Word::fail(format!("{unit} would hold {after} heads, its limit is {limit}"))
     };
-    word.comparing(
-        "heads",
-        Some(f64::from(after)),
-        Some(f64::from(limit)),
-        "heads",
-    )
+    word.comparing("heads", Some(f64::from(after)), Some(f64::from(limit)), "heads")
 }
 
 pub(super) fn mend_heads(case: &InUnit<'_>) -> Vec<Change> {

@@ -65,11 +65,10 @@ pub(super) fn suits(case: &InUnit<'_>) -> Word {
     if case.unit.suits.is_empty() {
         return Word::cannot_check(format!("nobody said what {unit} suits"));
     }
-    let outside = asked.candidates.iter().find(|candidate| {
-        !asked
-            .species
-            .is_within_any(candidate.profile, &case.unit.suits)
-    });
+    let outside = asked
+        .candidates
+        .iter()
+        .find(|candidate| !asked.species.is_within_any(candidate.profile, &case.unit.suits));
     match outside {
         Some(candidate) => Word::fail(format!(
             "{unit} is meant for {}, not for {}",
@@ -94,10 +93,7 @@ pub(super) fn stay(case: &InUnit<'_>) -> Word {
         return Word::pass(format!("{unit} serves for this stay ({stay})"));
     }
     let meant: Vec<&str> = case.unit.stays.iter().map(|stay| stay.as_str()).collect();
-    Word::fail(format!(
-        "{unit} serves for {} only, not for {stay}",
-        meant.join(", ")
-    ))
+    Word::fail(format!("{unit} serves for {} only, not for {stay}", meant.join(", ")))
 }
 
 pub(super) fn mend_stay(case: &InUnit<'_>) -> Vec<Change> {

@@ -1,11 +1,12 @@
-//! The table of rules, gravest cause first: an exclusion names its reasons in this order.
+//! The table of rules. An exclusion names its reasons in this order: what concerns the animal
+//! wherever it goes, what the centre may keep, what its units are, what is so only tonight.
 
 use haulout_schemas::rule::{Layer, Rule, Severity};
 
 use super::Standing::{Absolute, Advisory, Waivable};
 use super::{
-    Judge, PlacementRule, Standing, company, leave, licence, quarantine, readiness, road, size,
-    space, suiting,
+    Judge, PlacementRule, Standing, company, leave, licence, quarantine, readiness, road, size, space,
+    suiting,
 };
 
 /// Every rule of placement.
@@ -23,18 +24,6 @@ pub static RULES: [PlacementRule; 20] = [
         Judge::Centre(leave::species, leave::mend_species),
     ),
     entry(
-        "licence",
-        Waivable,
-        [
-            "The centre is licensed for the species",
-            "No licence in force on the day of arrival covers the species for this stay.",
-            "Keeping without a licence is an offence, and a licence says what a centre can do.",
-            "Choose another centre, or ask the authority to extend the licence or to order the stay.",
-            "common practice",
-        ],
-        Judge::Species(licence::licence, licence::mend_licence),
-    ),
-    entry(
         "custody",
         Absolute,
         [
@@ -45,18 +34,6 @@ pub static RULES: [PlacementRule; 20] = [
             "Common practice; IUCN guidelines on confiscated live organisms (2019)",
         ],
         Judge::Centre(leave::custody, leave::mend_custody),
-    ),
-    entry(
-        "never-release",
-        Absolute,
-        [
-            "Never set free",
-            "The species must never be set free, and the place is in a release programme.",
-            "Released strangers displace or infect native animals.",
-            "Ask for lifelong care instead.",
-            "Species profiles",
-        ],
-        Judge::Species(leave::never_release, leave::mend_never_release),
     ),
     entry(
         "fit-to-travel",
@@ -71,40 +48,28 @@ pub static RULES: [PlacementRule; 20] = [
         Judge::Centre(road::fit_to_travel, road::mend_fit_to_travel),
     ),
     entry(
-        "crew",
+        "never-release",
         Absolute,
         [
-            "Crew for the length",
-            "The receiving centre has fewer trained people tonight than the length asks for.",
-            "A crocodilian injures people when it is handled by too few.",
-            "Wait for a crew, borrow one, or choose another centre.",
+            "Never set free",
+            "The species must never be set free, and the place is in a release programme.",
+            "Released strangers displace or infect native animals.",
+            "Ask for lifelong care instead.",
             "Species profiles",
         ],
-        Judge::Species(readiness::crew, readiness::mend_crew),
+        Judge::Species(leave::never_release, leave::mend_never_release),
     ),
     entry(
-        "road",
-        Absolute,
-        [
-            "A road leads there",
-            "The road is closed, or no journey can be worked out.",
-            "An animal must not stand on a closed road at night.",
-            "Wait for the reopening, or state the place and the minutes.",
-            "common practice",
-        ],
-        Judge::Centre(road::road, road::mend_road),
-    ),
-    entry(
-        "arrivals",
+        "licence",
         Waivable,
         [
-            "Arrivals of the day",
-            "The centre takes no more arrivals on that day.",
-            "Each arrival needs triage on the day it comes.",
-            "Ask whether the centre takes one more, or travel the day after.",
+            "The centre is licensed for the species",
+            "No licence in force on the day of arrival covers the species for this stay.",
+            "Keeping without a licence is an offence, and a licence says what a centre can do.",
+            "Choose another centre, or ask the authority to extend the licence or to order the stay.",
             "common practice",
         ],
-        Judge::Centre(readiness::arrivals, readiness::mend_arrivals),
+        Judge::Species(licence::licence, licence::mend_licence),
     ),
     entry(
         "licence-heads",
@@ -129,18 +94,6 @@ pub static RULES: [PlacementRule; 20] = [
             "common practice",
         ],
         Judge::Centre(suiting::has_unit, suiting::mend_has_unit),
-    ),
-    entry(
-        "standstill",
-        Absolute,
-        [
-            "No standstill",
-            "A standstill forbids moving out of where the animal is or into the unit.",
-            "Moving animals under a standstill spreads disease.",
-            "Wait until it is lifted.",
-            "common practice",
-        ],
-        Judge::Unit(road::standstill, road::mend_standstill),
     ),
     entry(
         "unit-suits",
@@ -179,30 +132,6 @@ pub static RULES: [PlacementRule; 20] = [
         Judge::Unit(size::length, size::mend_length),
     ),
     entry(
-        "room",
-        Waivable,
-        [
-            "Room by the space rule",
-            "Land, water or depth is less than the animal and its companions need, or is not known.",
-            "The least space by the species profile.",
-            "Choose a larger unit, or move others.",
-            "Species profiles",
-        ],
-        Judge::Unit(space::room, space::mend_room),
-    ),
-    entry(
-        "unit-heads",
-        Waivable,
-        [
-            "Heads of the unit",
-            "The unit's own limit of heads would be passed, what is expected and promised included.",
-            "The centre knows what it can clean and feed.",
-            "Choose another unit, or move others.",
-            "common practice",
-        ],
-        Judge::Unit(space::heads, space::mend_heads),
-    ),
-    entry(
         "living-together",
         Waivable,
         [
@@ -237,6 +166,78 @@ pub static RULES: [PlacementRule; 20] = [
             "aza.org/quarantine; common practice",
         ],
         Judge::Unit(quarantine::circuit, quarantine::mend_circuit),
+    ),
+    entry(
+        "room",
+        Waivable,
+        [
+            "Room by the space rule",
+            "Land, water or depth is less than the animal and its companions need, or is not known.",
+            "The least space by the species profile.",
+            "Choose a larger unit, or move others.",
+            "Species profiles",
+        ],
+        Judge::Unit(space::room, space::mend_room),
+    ),
+    entry(
+        "unit-heads",
+        Waivable,
+        [
+            "Heads of the unit",
+            "The unit's own limit of heads would be passed, what is expected and promised included.",
+            "The centre knows what it can clean and feed.",
+            "Choose another unit, or move others.",
+            "common practice",
+        ],
+        Judge::Unit(space::heads, space::mend_heads),
+    ),
+    entry(
+        "standstill",
+        Absolute,
+        [
+            "No standstill",
+            "A standstill forbids moving out of where the animal is or into the unit.",
+            "Moving animals under a standstill spreads disease.",
+            "Wait until it is lifted.",
+            "common practice",
+        ],
+        Judge::Unit(road::standstill, road::mend_standstill),
+    ),
+    entry(
+        "crew",
+        Absolute,
+        [
+            "Crew for the length",
+            "The receiving centre has fewer trained people tonight than the length asks for.",
+            "A crocodilian injures people when it is handled by too few.",
+            "Wait for a crew, borrow one, or choose another centre.",
+            "Species profiles",
+        ],
+        Judge::Species(readiness::crew, readiness::mend_crew),
+    ),
+    entry(
+        "road",
+        Absolute,
+        [
+            "A road leads there",
+            "The road is closed, or no journey can be worked out.",
+            "An animal must not stand on a closed road at night.",
+            "Wait for the reopening, or state the place and the minutes.",
+            "common practice",
+        ],
+        Judge::Centre(road::road, road::mend_road),
+    ),
+    entry(
+        "arrivals",
+        Waivable,
+        [
+            "Arrivals of the day",
+            "The centre takes no more arrivals on that day.",
+            "Each arrival needs triage on the day it comes.",
+            "Ask whether the centre takes one more, or travel the day after.",
+            "common practice",
+        ],
+        Judge::Centre(readiness::arrivals, readiness::mend_arrivals),
     ),
     entry(
         "report-current",

@@ -81,9 +81,6 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self {
-            status_stale_hours: 24,
-            capacity_stale_days: 31,
-        }
+        Self { status_stale_hours: 24, capacity_stale_days: 31 }
     }
 }

@@ -45,11 +45,7 @@ pub struct Closure {
     #[serde(rename = "placeID")]
     pub place_id: String,
     /// Centre or point at the other end; left out, every road to the first is closed.
-    #[serde(
-        default,
-        rename = "otherPlaceID",
-        skip_serializing_if = "Option::is_none"
-    )]
+    #[serde(default, rename = "otherPlaceID", skip_serializing_if = "Option::is_none")]
     pub other_place_id: Option<String>,
     /// Instant from which it is closed.
     pub from: DateTime<FixedOffset>,

@@ -78,17 +78,13 @@ fn one() -> u32 {
 impl Unit {
     /// Everyone who stands in it, is on the way to it or has a place kept in it, each once.
     pub fn everyone(&self) -> impl Iterator<Item = &Occupant> {
-        self.occupants
-            .iter()
-            .chain(&self.expected)
-            .chain(&self.reserved)
+        self.occupants.iter().chain(&self.expected).chain(&self.reserved)
     }
 
     /// Heads of [`Unit::everyone`].
     #[must_use]
     pub fn heads(&self) -> u32 {
-        self.everyone()
-            .fold(0, |sum, one| sum.saturating_add(one.individual_count))
+        self.everyone().fold(0, |sum, one| sum.saturating_add(one.individual_count))
     }
 
     /// Units of the row in which nothing stands, is expected or reserved; by the worst case where
@@ -120,21 +116,13 @@ pub struct LengthLimit {
 #[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Occupant {
     /// The animal, where it is known by itself.
-    #[serde(
-        default,
-        rename = "organismID",
-        skip_serializing_if = "Option::is_none"
-    )]
+    #[serde(default, rename = "organismID", skip_serializing_if = "Option::is_none")]
     pub organism_id: Option<String>,
     /// The lot.
     #[serde(default, rename = "lotID", skip_serializing_if = "Option::is_none")]
     pub lot_id: Option<String>,
     /// Reservation that keeps the place, or the request it answers.
-    #[serde(
-        default,
-        rename = "reservationID",
-        skip_serializing_if = "Option::is_none"
-    )]
+    #[serde(default, rename = "reservationID", skip_serializing_if = "Option::is_none")]
     pub reservation_id: Option<String>,
     /// Species, or genus, family or order while nobody knows better.
     pub scientific_name: String,

@@ -1,0 +1,11 @@
+//! Placement through its public call: the first night, every rule at its boundary, and
+//! explanations that are true.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod basin;
+mod boundaries;
+mod explanations;
+mod first_night;
+mod ranking;
+mod room;
