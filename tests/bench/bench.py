@@ -1,0 +1,202 @@
+"""Times Haulout beside an alternative on the same work, and prints ratios.
+
+Times are wall seconds, the median of `ROUNDS` rounds taken in turns, so that both sides meet the
+same machine. Nothing here fails because of a time.
+"""
+
+import json
+import os
+import pathlib
+import re
+import shutil
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+ROUNDS = 3
+HERE = pathlib.Path(__file__).resolve().parent
+BINARY = sys.argv[1]
+
+
+def run(*arguments, **options):
+    return subprocess.run(arguments, check=True, capture_output=True, text=True, **options)
+
+
+def basin(folder, centres, nights):
+    out = folder / "basin"
+    run(BINARY, "generate", "--out", str(out), "--centres", str(centres), "--nights", str(nights), "--seed", "5")
+    posts = json.loads((out / "truth.json").read_text())["posts"]
+    posts.sort(key=lambda post: (post["at"], post["file"]))
+    return out, [out / post["file"] for post in posts]
+
+
+class Hub:
+    """A hub on a fresh SQLite file; every party has a token."""
+
+    def __init__(self, folder, region):
+        self.database = f"sqlite://{folder / 'hub.db'}?mode=rwc"
+        self.process = subprocess.Popen(
+            [BINARY, "serve", "--listen", "127.0.0.1:0", "--database", self.database, "--region", str(region)],
+            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+        )
+        for line in self.process.stdout:
+            if line.startswith("listening on "):
+                self.url = line.split()[-1]
+                break
+        self.tokens = {}
+        for party in json.loads(region.read_text())["parties"]:
+            role = {"coordination": "coordinator", "agency": "centre"}.get(party["role"], party["role"])
+            issued = run(BINARY, "token", "issue", "--role", role, "--party", party["partyID"], "--database", self.database)
+            self.tokens[party["partyID"]] = issued.stdout.strip()
+
+    def post(self, party, path, headers=()):
+        import urllib.request
+        request = urllib.request.Request(f"{self.url}/v1/submissions", data=open(path, "rb"), method="POST")
+        request.add_header("Content-Type", "application/x-ndjson")
+        request.add_header("Content-Length", str(os.path.getsize(path)))
+        request.add_header("Authorization", f"Bearer {self.tokens[party]}")
+        for name, value in headers:
+            request.add_header(name, value)
+        with urllib.request.urlopen(request) as answer:
+            return answer.status, json.loads(answer.read())
+
+    def get(self, path, party):
+        import urllib.request
+        request = urllib.request.Request(f"{self.url}{path}")
+        request.add_header("Authorization", f"Bearer {self.tokens[party]}")
+        with urllib.request.urlopen(request) as answer:
+            return json.loads(answer.read())
+
+    def peak_megabyte(self):
+        status = pathlib.Path(f"/proc/{self.process.pid}/status").read_text()
+        return int(re.search(r"VmHWM:\s+(\d+)", status).group(1)) / 1024
+
+    def stop(self):
+        self.process.terminate()
+        self.process.wait()
+
+
+def import_by_sqlite(folder, lines):
+    """The same payloads by the sqlite3 shell, with one index, durable at the end."""
+    database = folder / "import.db"
+    for path in (database, folder / "import.db-wal"):
+        path.unlink(missing_ok=True)
+    script = f"""
+PRAGMA journal_mode=WAL;
+PRAGMA synchronous=FULL;
+CREATE TABLE journal (payload TEXT NOT NULL);
+CREATE INDEX journal_key ON journal (json_extract(payload, '$.authorID'), json_extract(payload, '$.recordID'));
+.mode ascii
+.separator "\\x1f" "\\n"
+.import {lines} journal
+"""
+    started = time.perf_counter()
+    subprocess.run(["sqlite3", str(database)], input=script, text=True, check=True, capture_output=True)
+    took = time.perf_counter() - started
+    kept = sqlite3.connect(database).execute("SELECT count(*) FROM journal").fetchone()[0]
+    return took, kept
+
+
+def ingest():
+    folder = pathlib.Path(tempfile.mkdtemp())
+    try:
+        out, files = basin(folder, 12, 90)
+        whole = folder / "all.ndjson"
+        with open(whole, "wb") as joined:
+            for path in files:
+                joined.write(path.read_bytes())
+        records = sum(1 for _ in open(whole))
+        ours, theirs = [], []
+        for round_number in range(ROUNDS):
+            place = folder / f"hub-{round_number}"
+            place.mkdir()
+            hub = Hub(place, out / "region.json")
+            started = time.perf_counter()
+            accepted = 0
+            for path in files:
+                status, answer = hub.post(path.stem, path)
+                accepted += answer["counts"]["accepted"]
+            authority = next(party for party in hub.tokens if party.endswith("authority"))
+            hub.get("/v1/findings", authority)
+            ours.append(time.perf_counter() - started)
+            hub.stop()
+            assert accepted == records, (accepted, records)
+            took, kept = import_by_sqlite(folder, whole)
+            assert kept == records, (kept, records)
+            theirs.append(took)
+        a, b = statistics.median(ours), statistics.median(theirs)
+        print(f"ingest: {records} records in {len(files)} files")
+        print(f"  haulout over HTTP, durable, projected, findings judged: {a:.2f} s, {records / a:,.0f} records/s  {ours}")
+        print(f"  sqlite3 .import, one index, synchronous=FULL:           {b:.2f} s, {records / b:,.0f} records/s  {theirs}")
+        print(f"  ratio (our rate over theirs): {b / a:.3f}; aim 0.5")
+    finally:
+        shutil.rmtree(folder)
+
+
+def check():
+    folder = pathlib.Path(tempfile.mkdtemp())
+    try:
+        out, files = basin(folder, 12, 90)
+        whole = folder / "all.ndjson"
+        with open(whole, "wb") as joined:
+            for path in files:
+                joined.write(path.read_bytes())
+        records, size = sum(1 for _ in open(whole)), whole.stat().st_size
+        modules = pathlib.Path(os.environ.get("XDG_CACHE_HOME", pathlib.Path.home() / ".cache")) / "haulout" / "bench-node"
+        modules.mkdir(parents=True, exist_ok=True)
+        shutil.copy(HERE / "package.json", modules)
+        shutil.copy(HERE / "by_kind.mjs", modules)
+        run("npm", "install", "--no-audit", "--no-fund", "--silent", cwd=modules)
+        published = HERE.parent.parent / "schemas" / "published" / "1.0"
+        ours, theirs, judged = [], [], {}
+        for _ in range(ROUNDS):
+            started = time.perf_counter()
+            run("taskset", "-c", "0", BINARY, "check", str(whole), "--format", "json", env={**os.environ, "RAYON_NUM_THREADS": "1"})
+            ours.append(time.perf_counter() - started)
+            judged = json.loads(run("taskset", "-c", "0", "node", str(modules / "by_kind.mjs"), str(published), str(whole)).stdout)
+            theirs.append(judged["seconds"])
+        a, b = statistics.median(ours), statistics.median(theirs)
+        print(f"check: {records} records, {size / 1e6:.1f} MB, one core each; ajv: {judged['valid']} valid, {judged['invalid']} invalid")
+        print(f"  haulout check (read, schema, rules, hashes): {a:.2f} s, {size / 1e6 / a:.0f} MB/s  {ours}")
+        print(f"  ajv, compiled, by kind:                      {b:.2f} s, {size / 1e6 / b:.0f} MB/s  {theirs}")
+        print(f"  ratio (our rate over theirs): {b / a:.2f}; aim 2")
+    finally:
+        shutil.rmtree(folder)
+
+
+def memory():
+    folder = pathlib.Path(tempfile.mkdtemp())
+    try:
+        out, files = basin(folder, 6, 30)
+        centre = next(path for path in files if path.stem.endswith("kolvani"))
+        lines = [json.loads(line) for path in files if path.stem == centre.stem for line in open(path)]
+        big, number = folder / "big.ndjson", 0
+        with open(big, "w") as file:
+            while file.tell() < 1_000_000_000:
+                for line in lines:
+                    number += 1
+                    line["recordID"] = f"big-{number}"
+                    line["notes"] = "x" * 2000
+                    file.write(json.dumps(line, separators=(",", ":")) + "\n")
+        hub = Hub(folder, out / "region.json")
+        status, answer = hub.post(centre.stem, big, [("Prefer", "respond-async")])
+        address = f"/v1/submissions/{answer['submissionID']}"
+        while hub.get(address, centre.stem).get("state") not in ("done", "failed"):
+            time.sleep(1)
+        answer = hub.get(address, centre.stem)
+        print(f"memory: {number} records, {big.stat().st_size / 1e9:.2f} GB")
+        print(f"  hub: peak {hub.peak_megabyte():.0f} MB, {answer.get('counts')}; aim under 200")
+        hub.stop()
+        child = subprocess.Popen([BINARY, "check", str(big), "--format", "text"], stdout=subprocess.DEVNULL)
+        _, _, usage = os.wait4(child.pid, 0)
+        print(f"  check: peak {usage.ru_maxrss / 1024:.0f} MB, {usage.ru_utime + usage.ru_stime:.1f} s of processor; aim under 200")
+    finally:
+        shutil.rmtree(folder)
+
+
+PARTS = {"ingest": ingest, "check": check, "memory": memory}
+for part in sys.argv[2:] or PARTS:
+    PARTS[part]()

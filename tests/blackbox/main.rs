@@ -1,0 +1,11 @@
+//! Black-box tests through the real binary and real databases, and the story's figures.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, missing_docs)]
+
+mod any_order;
+mod bad_input;
+mod basin;
+mod ledger;
+mod nothing_lost;
+mod scenarios;
+mod story_by_hand;
