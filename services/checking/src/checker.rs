@@ -4,11 +4,13 @@ use std::fmt;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
+use haulout_schemas::names::Names;
 use haulout_schemas::{Kind, Record};
 
+use crate::catalogue::{read, schema};
 use crate::json::canonical::{self, Digest};
 use crate::json::node::Node;
-use crate::problem::{Layer, Problem, Severity};
+use crate::problem::Problem;
 use crate::reading::cut::{Content, Entry, Place};
 use crate::rules;
 use crate::schema::{SchemaFault, Schemas, gate};
@@ -20,6 +22,16 @@ pub struct Settings {
     /// The day on which the check is made, in the region's time zone; without it no date is
     /// judged to lie in the future.
     pub today: Option<NaiveDate>,
+    /// The name list; without it no name is judged.
+    pub names: Option<Arc<Names>>,
+}
+
+impl Settings {
+    /// The shipped name list, and a day.
+    #[must_use]
+    pub fn standard(today: Option<NaiveDate>) -> Self {
+        Self { today, names: Some(Arc::new(Names::standard().clone())) }
+    }
 }
 
 /// Checks records against the published schema and the rules.
@@ -44,19 +56,13 @@ impl Checker {
     ///
     /// [`SchemaFault`] when a published schema is itself no valid schema.
     pub fn new(settings: Settings) -> Result<Self, SchemaFault> {
-        Ok(Self {
-            schemas: Arc::new(Schemas::published()?),
-            settings,
-        })
+        Ok(Self { schemas: Arc::new(Schemas::published()?), settings })
     }
 
     /// The same checker for another day or name list; shares the validators.
     #[must_use]
     pub fn with_settings(&self, settings: Settings) -> Self {
-        Self {
-            schemas: Arc::clone(&self.schemas),
-            settings,
-        }
+        Self { schemas: Arc::clone(&self.schemas), settings }
     }
 
     /// Checks the text of one record, without its line end. `line` is 1-based.
@@ -75,28 +81,21 @@ impl Checker {
                 }
                 return checked;
             }
-            Content::TooLong(length) => Problem::new(
-                Layer::Read,
-                "line-too-long",
+            Content::TooLong(length) => Problem::of(
+                &read::LINE_TOO_LONG,
                 format!(
                     "the record has {} bytes; at most {} are taken",
                     grouped(*length),
                     grouped(limit as u64)
                 ),
-            )
-            .with_help("Put photographs and papers elsewhere and name them under `evidence`; split very long lists."),
-            Content::Missing => Problem::new(
-                Layer::Read,
-                "json-syntax",
+            ),
+            Content::Missing => Problem::of(
+                &read::JSON_SYNTAX,
                 "not JSON: a record is missing between two commas of the array",
             )
             .with_help("Remove the extra comma."),
         };
-        CheckedLine::refuse(
-            entry.line,
-            Identity::default(),
-            vec![entry.from.mark(problem, entry.line)],
-        )
+        CheckedLine::refuse(entry.line, Identity::default(), vec![entry.from.mark(problem, entry.line)])
     }
 
     fn check_text(&self, bytes: &[u8], line: u64, from: Place) -> CheckedLine {
@@ -104,10 +103,7 @@ impl Checker {
             Some(rest) => (rest, true),
             None => (bytes, false),
         };
-        let from = Place {
-            column: from.column + if marked { 3 } else { 0 },
-            ..from
-        };
+        let from = Place { column: from.column + if marked { 3 } else { 0 }, ..from };
         let text = match std::str::from_utf8(bytes) {
             Ok(text) => text,
             Err(error) => {
@@ -117,16 +113,13 @@ impl Checker {
             }
         };
         if text.trim_ascii().is_empty() {
-            let problem = Problem::new(Layer::Read, "blank-line", "there is no record here")
-                .with_help("Remove the empty line or element.");
+            let problem = Problem::of(&read::BLANK_LINE, "there is no record here");
             return CheckedLine::refuse(line, Identity::default(), vec![problem]);
         }
         let read = match Node::read(text) {
             Ok(read) => read,
             Err(fault) => {
-                let problem = from
-                    .past(bytes, fault.offset)
-                    .mark(fault.to_problem(), line);
+                let problem = from.past(bytes, fault.offset).mark(fault.to_problem(), line);
                 return CheckedLine::refuse(line, Identity::default(), vec![problem]);
             }
         };
@@ -179,34 +172,21 @@ impl Checker {
 
 /// A byte order mark was met and passed over.
 pub(crate) fn byte_order_mark() -> Problem {
-    Problem::new(
-        Layer::Read,
-        "byte-order-mark",
-        "the text begins with a byte order mark, which was passed over",
-    )
-    .with_severity(Severity::Info)
-    .with_help("Save it as UTF-8 without mark (BOM).")
+    Problem::of(&read::BYTE_ORDER_MARK, "the text begins with a byte order mark, which was passed over")
 }
 
 /// A schema-valid record that the types do not take: the checker's fault, told as such, and the
 /// other lines go on.
 fn not_a_record(error: &serde_json::Error) -> Problem {
-    Problem::new(
-        Layer::Schema,
-        "not-representable",
+    Problem::of(
+        &schema::NOT_REPRESENTABLE,
         format!("the record follows the schema but cannot be taken over: {error}"),
     )
-    .with_help("This is a fault of the checker; please report it with the line.")
 }
 
 fn invalid_utf8(bytes: &[u8], at: usize) -> Problem {
     let byte = bytes.get(at).copied().unwrap_or_default();
-    Problem::new(
-        Layer::Read,
-        "invalid-utf8",
-        format!("the byte 0x{byte:02X} is not UTF-8"),
-    )
-    .with_help("Save or export the file as UTF-8; Latin-1 and Windows-1252 look like this at the first accented letter.")
+    Problem::of(&read::INVALID_UTF8, format!("the byte 0x{byte:02X} is not UTF-8"))
 }
 
 impl Place {
@@ -218,10 +198,7 @@ impl Place {
                 line: self.line + memchr::memchr_iter(b'\n', before).count() as u64,
                 column: (before.len() - line_end) as u64,
             },
-            None => Self {
-                line: self.line,
-                column: self.column + before.len() as u64,
-            },
+            None => Self { line: self.line, column: self.column + before.len() as u64 },
         }
     }
 
@@ -319,10 +296,7 @@ impl Identity {
                 _ => None,
             },
             author_id: text("authorID"),
-            kind: node
-                .get("kind")
-                .and_then(Node::as_str)
-                .and_then(|kind| kind.parse().ok()),
+            kind: node.get("kind").and_then(Node::as_str).and_then(|kind| kind.parse().ok()),
         }
     }
 }
@@ -332,11 +306,7 @@ impl CheckedLine {
         for problem in &mut problems {
             problem.line = Some(line);
         }
-        Self::Refused(Refused {
-            line,
-            identity,
-            problems,
-        })
+        Self::Refused(Refused { line, identity, problems })
     }
 
     /// The line, or place in the array.
@@ -393,8 +363,7 @@ impl CheckedLine {
         for problem in self.problems_mut() {
             if problem.code == "json-unfinished" {
                 problem.message = "the file stops in the middle of this record".to_owned();
-                problem.help =
-                    Some("The file was cut on its way. Fetch or send it again.".to_owned());
+                problem.help = Some("The file was cut on its way. Fetch or send it again.".to_owned());
             }
         }
     }

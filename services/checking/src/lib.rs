@@ -10,17 +10,21 @@
 //! bytes -> reading (decompress, cut) -> json (strict tree) -> schema (by kind) -> rules -> answer
 //! ```
 
+mod catalogue;
 mod checker;
+#[cfg(test)]
+mod conformance;
 mod counts;
 mod json;
 mod problem;
 mod reading;
 mod report;
-pub mod rules;
+mod rules;
 mod schema;
 mod stream;
 mod words;
 
+pub use catalogue::catalogue;
 pub use checker::{Accepted, CheckedLine, Checker, Identity, Refused, Settings};
 pub use counts::{BySeverity, Counts};
 pub use json::canonical::Digest;

@@ -3,15 +3,14 @@
 use std::borrow::Cow;
 use std::fmt;
 
+use haulout_schemas::rule::{self, Rule};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// How much a problem weighs.
 ///
 /// `error` means that a hub refuses the line; the two others never refuse anything.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
     /// The line is refused.
@@ -34,6 +33,20 @@ impl Severity {
     }
 }
 
+/// Grades of findings have no place in a problem of a file; they weigh as warnings.
+impl From<rule::Severity> for Severity {
+    fn from(grade: rule::Severity) -> Self {
+        match grade {
+            rule::Severity::Error => Self::Error,
+            rule::Severity::Info => Self::Info,
+            rule::Severity::Warning
+            | rule::Severity::Critical
+            | rule::Severity::Major
+            | rule::Severity::Minor => Self::Warning,
+        }
+    }
+}
+
 impl fmt::Display for Severity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.as_str())
@@ -41,9 +54,7 @@ impl fmt::Display for Severity {
 }
 
 /// Which step met the problem.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Layer {
     /// Reading bytes and JSON.
@@ -65,6 +76,18 @@ impl Layer {
             Self::Schema => "schema",
             Self::Rule => "rule",
             Self::Hub => "hub",
+        }
+    }
+}
+
+/// What is judged with the region's records at hand is a hub's.
+impl From<rule::Layer> for Layer {
+    fn from(layer: rule::Layer) -> Self {
+        match layer {
+            rule::Layer::Read => Self::Read,
+            rule::Layer::Schema => Self::Schema,
+            rule::Layer::Rule => Self::Rule,
+            rule::Layer::Hub | rule::Layer::Finding | rule::Layer::Placement => Self::Hub,
         }
     }
 }
@@ -104,37 +127,22 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// A problem without a place yet. The severity follows from the layer: `error` for all but
-    /// rules, which start as `warning`.
+    /// A problem that a rule of a catalogue finds, without a place yet. Weight, step and the way
+    /// out are the rule's; a case may word its own help.
     #[must_use]
-    pub fn new(
-        layer: Layer,
-        code: impl Into<Cow<'static, str>>,
-        message: impl Into<String>,
-    ) -> Self {
-        let severity = match layer {
-            Layer::Rule => Severity::Warning,
-            Layer::Read | Layer::Schema | Layer::Hub => Severity::Error,
-        };
+    pub fn of(rule: &'static Rule, message: impl Into<String>) -> Self {
         Self {
             file: None,
             line: None,
             column: None,
             file_line: None,
             pointer: None,
-            code: code.into(),
-            severity,
-            layer,
+            code: rule.code.into(),
+            severity: rule.severity.into(),
+            layer: rule.layer.into(),
             message: message.into(),
-            help: None,
+            help: Some(rule.mend.to_owned()),
         }
-    }
-
-    /// The same problem with another weight.
-    #[must_use]
-    pub fn with_severity(mut self, severity: Severity) -> Self {
-        self.severity = severity;
-        self
     }
 
     /// The same problem with a sentence on how to mend it.

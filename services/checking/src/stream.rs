@@ -31,11 +31,7 @@ impl StreamOptions {
     /// Options for a named file: its shape follows from the name.
     #[must_use]
     pub fn for_file(name: &str) -> Self {
-        Self {
-            file: Some(name.to_owned()),
-            shape: Shape::of_name(name),
-            limits: Limits::default(),
-        }
+        Self { file: Some(name.to_owned()), shape: Shape::of_name(name), limits: Limits::default() }
     }
 }
 
@@ -97,14 +93,7 @@ impl Checker {
         options: &StreamOptions,
         sink: &mut dyn Sink,
     ) -> Result<Counts, StreamError> {
-        let mut run = Run {
-            options,
-            sink,
-            counts: Counts {
-                files: 1,
-                ..Counts::default()
-            },
-        };
+        let mut run = Run { options, sink, counts: Counts { files: 1, ..Counts::default() } };
         let mut reader = match Reader::open(reader, options.shape, options.limits) {
             Ok(reader) => reader,
             Err(stop) => {
@@ -122,10 +111,7 @@ impl Checker {
                 (answers(self, options, &batch.entries), Batch::default())
             } else {
                 // The next batch is read while this one is checked.
-                rayon::join(
-                    || answers(self, options, &batch.entries),
-                    || next_batch(&mut reader),
-                )
+                rayon::join(|| answers(self, options, &batch.entries), || next_batch(&mut reader))
             };
             run.counts.add_blank(batch.blank);
             for answer in answers {

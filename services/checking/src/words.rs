@@ -52,7 +52,7 @@ pub(crate) fn grouped(count: u64) -> String {
     let digits = count.to_string();
     let mut out = String::with_capacity(digits.len() + digits.len() / 3);
     for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index) % 3 == 0 {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
             out.push(',');
         }
         out.push(digit);
@@ -62,17 +62,9 @@ pub(crate) fn grouped(count: u64) -> String {
 
 /// Alternatives for a sentence: `` `a`, `b` or `c` ``, at most `most` of them.
 pub(crate) fn alternatives(words: &[&str], most: usize) -> String {
-    let quoted: Vec<String> = words
-        .iter()
-        .take(most)
-        .map(|word| format!("`{word}`"))
-        .collect();
+    let quoted: Vec<String> = words.iter().take(most).map(|word| format!("`{word}`")).collect();
     if words.len() > most {
-        return format!(
-            "{} or one of {} more",
-            quoted.join(", "),
-            words.len() - most
-        );
+        return format!("{} or one of {} more", quoted.join(", "), words.len() - most);
     }
     match quoted.split_last() {
         None => String::new(),
@@ -87,14 +79,8 @@ mod tests {
 
     #[test]
     fn hides_nothing_and_moves_no_cursor() {
-        assert_eq!(
-            shown("a\u{1b}[2J\u{202e}b\u{0}\n"),
-            "\"a\\u{1b}[2J\\u{202e}b\\u{0}\\n\""
-        );
-        assert_eq!(
-            shown("Nilssonia gangetica \u{e9}"),
-            "\"Nilssonia gangetica \u{e9}\""
-        );
+        assert_eq!(shown("a\u{1b}[2J\u{202e}b\u{0}\n"), "\"a\\u{1b}[2J\\u{202e}b\\u{0}\\n\"");
+        assert_eq!(shown("Nilssonia gangetica \u{e9}"), "\"Nilssonia gangetica \u{e9}\"");
         assert_eq!(shown(&"x".repeat(5000)).chars().count(), SHOWN + 3);
     }
 

@@ -74,9 +74,7 @@ pub(crate) fn text(node: &Node<'_>) -> String {
 pub(crate) fn text_without(node: &Node<'_>, left_out: &str) -> String {
     let mut writer = Writer::default();
     match node {
-        Node::Object(members) => {
-            writer.members(members.iter().filter(|(name, _)| name != left_out))
-        }
+        Node::Object(members) => writer.members(members.iter().filter(|(name, _)| name != left_out)),
         other => writer.value(other),
     }
     writer.out
@@ -163,9 +161,123 @@ impl Writer {
 /// character from U+E000 on, whose UTF-8 begins with 0xEE or more.
 fn by_utf16(left: &str, right: &str) -> Ordering {
     let high = |text: &str| text.bytes().any(|byte| byte >= 0xEE);
-    if high(left) || high(right) {
-        left.encode_utf16().cmp(right.encode_utf16())
-    } else {
-        left.cmp(right)
+    if high(left) || high(right) { left.encode_utf16().cmp(right.encode_utf16()) } else { left.cmp(right) }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    fn canonical(text: &str) -> String {
+        super::text(&Node::read(text).ok().unwrap().node)
+    }
+
+    /// The examples of RFC 8785 sections 3.2.2 and 3.2.3.
+    #[test]
+    fn examples_of_the_rfc() {
+        let sent = r#"{
+            "numbers": [333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001],
+            "string": "\u20ac$\u000F\u000aA'\u0042\u0022\u005c\\\"\/",
+            "literals": [null, true, false]
+        }"#;
+        assert_eq!(
+            canonical(sent),
+            "{\"literals\":[null,true,false],\"numbers\":[333333333.3333333,1e+30,4.5,0.002,1e-27],\
+             \"string\":\"\u{20ac}$\\u000f\\nA'B\\\"\\\\\\\\\\\"/\"}"
+        );
+        let sent = r#"{"\u20ac":"Euro Sign","\r":"Carriage Return","\ufb33":"Hebrew Letter Dalet With Dagesh",
+            "1":"One","\ud83d\ude00":"Emoji: Grinning Face","\u0080":"Control",
+            "\u00f6":"Latin Small Letter O With Diaeresis"}"#;
+        assert_eq!(
+            canonical(sent),
+            "{\"\\r\":\"Carriage Return\",\"1\":\"One\",\"\u{80}\":\"Control\",\
+             \"\u{f6}\":\"Latin Small Letter O With Diaeresis\",\"\u{20ac}\":\"Euro Sign\",\
+             \"\u{1f600}\":\"Emoji: Grinning Face\",\"\u{fb33}\":\"Hebrew Letter Dalet With Dagesh\"}"
+        );
+    }
+
+    /// The numbers of RFC 8785 appendix B: bits of the double, and how it is printed.
+    #[test]
+    fn numbers_of_the_rfc() {
+        for (bits, printed) in [
+            (0x0000_0000_0000_0000_u64, "0"),
+            (0x8000_0000_0000_0000, "0"),
+            (0x0000_0000_0000_0001, "5e-324"),
+            (0x8000_0000_0000_0001, "-5e-324"),
+            (0x7fef_ffff_ffff_ffff, "1.7976931348623157e+308"),
+            (0xffef_ffff_ffff_ffff, "-1.7976931348623157e+308"),
+            (0x4340_0000_0000_0000, "9007199254740992"),
+            (0xc340_0000_0000_0000, "-9007199254740992"),
+            (0x4430_0000_0000_0000, "295147905179352830000"),
+            (0x44b5_2d02_c7e1_4af5, "9.999999999999997e+22"),
+            (0x44b5_2d02_c7e1_4af6, "1e+23"),
+            (0x44b5_2d02_c7e1_4af7, "1.0000000000000001e+23"),
+            (0x444b_1ae4_d6e2_ef4e, "999999999999999700000"),
+            (0x444b_1ae4_d6e2_ef4f, "999999999999999900000"),
+            (0x444b_1ae4_d6e2_ef50, "1e+21"),
+            (0x3eb0_c6f7_a0b5_ed8c, "9.999999999999997e-7"),
+            (0x3eb0_c6f7_a0b5_ed8d, "0.000001"),
+            (0x41b3_de43_5555_5553, "333333333.3333332"),
+            (0x41b3_de43_5555_5554, "333333333.33333325"),
+            (0x41b3_de43_5555_5555, "333333333.3333333"),
+            (0x41b3_de43_5555_5556, "333333333.3333334"),
+            (0x41b3_de43_5555_5557, "333333333.33333343"),
+            (0xbecb_f647_612f_3696, "-0.0000033333333333333333"),
+            (0x4314_3ff3_c1cb_0959, "1424953923781206.2"),
+        ] {
+            let double = f64::from_bits(bits);
+            assert_eq!(canonical(&format!("{double:?}")), printed, "{bits:016x}");
+        }
+    }
+
+    #[test]
+    fn sameness_leaves_only_the_top_level_version_out() {
+        let node =
+            Node::read(r#"{"schemaVersion":"1.0","b":{"schemaVersion":"1.0"},"a":3.0}"#).ok().unwrap().node;
+        assert_eq!(text_without(&node, "schemaVersion"), r#"{"a":3,"b":{"schemaVersion":"1.0"}}"#);
+        assert_eq!(
+            Digest::of("{}").to_string(),
+            "44136fa355b3678a1146ad16f7e8649e94fb4fc21fe77e8310c060f61caaff8a"
+        );
+    }
+
+    fn any_json() -> impl Strategy<Value = Value> {
+        let leaf = prop_oneof![
+            Just(Value::Null),
+            any::<bool>().prop_map(Value::from),
+            any::<i64>().prop_map(Value::from),
+            any::<f64>().prop_map(|double| json!(double)),
+            "[^\u{0}]{0,8}".prop_map(Value::from),
+        ];
+        leaf.prop_recursive(4, 40, 6, |inner| {
+            prop_oneof![
+                prop::collection::vec(inner.clone(), 0..6).prop_map(Value::from),
+                prop::collection::btree_map("[^\u{0}]{0,4}", inner, 0..6)
+                    .prop_map(|members| Value::Object(members.into_iter().collect())),
+            ]
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn agrees_with_an_independent_writer(value in any_json()) {
+            let expected = serde_json_canonicalizer::to_string(&value).unwrap();
+            let ours = canonical(&value.to_string());
+            prop_assert_eq!(&ours, &expected);
+            // Canonical text is its own canonical form.
+            prop_assert_eq!(canonical(&ours), ours);
+        }
+
+        #[test]
+        fn doubles_are_read_exactly(bits in any::<u64>()) {
+            let double = f64::from_bits(bits);
+            prop_assume!(double.is_finite());
+            let text = format!("{double:?}");
+            let Node::Number(read) = Node::read(&text).ok().unwrap().node else { panic!("a number") };
+            prop_assert_eq!(read.as_f64(), Some(double));
+        }
     }
 }

@@ -1,8 +1,10 @@
 //! Why a text is not a JSON text we take, in words a person can act on.
 
-use crate::problem::{Layer, Problem};
-use crate::words::shown;
+use crate::catalogue::read;
+use crate::problem::Problem;
+use crate::words::{grouped, shown};
 
+use super::node::{MAX_DEPTH, MAX_VALUES};
 use super::place;
 
 /// What kind of fault a text has, apart from plain syntax.
@@ -54,85 +56,51 @@ impl Fault {
             FaultKind::Nul | FaultKind::NumberOutOfRange | FaultKind::LoneSurrogate => {
                 place::value(text, &pointer).unwrap_or(reached)
             }
+            FaultKind::Syntax(_) => word_start(text, reached),
             _ => reached,
         };
-        Self {
-            found: word_at(text, offset),
-            kind,
-            pointer,
-            offset,
-        }
-    }
-
-    /// The stable code.
-    pub(crate) fn code(&self) -> &'static str {
-        match self.kind {
-            FaultKind::DuplicateName(_) => "duplicate-name",
-            FaultKind::Nul => "nul-character",
-            FaultKind::LoneSurrogate => "lone-surrogate",
-            FaultKind::NumberOutOfRange => "number-out-of-range",
-            FaultKind::TooDeep => "too-deep",
-            FaultKind::TooManyValues => "too-many-values",
-            FaultKind::Unfinished => "json-unfinished",
-            FaultKind::Syntax(_) => "json-syntax",
-        }
+        Self { found: word_at(text, offset), kind, pointer, offset }
     }
 
     /// The problem to report. `line` and `column` are left to the caller.
     pub(crate) fn to_problem(&self) -> Problem {
-        let (message, help) = match &self.kind {
-            FaultKind::DuplicateName(name) => (
-                format!("the field {} is given twice", shown(name)),
-                "Keep one of the two: readers disagree on which one counts. The same name written \
-                 with escapes is the same name."
-                    .to_owned(),
+        let problem = match &self.kind {
+            FaultKind::DuplicateName(name) => {
+                Problem::of(&read::DUPLICATE_NAME, format!("the field {} is given twice", shown(name)))
+            }
+            FaultKind::Nul => Problem::of(&read::NUL_CHARACTER, "a text holds the character NUL (\\u0000)"),
+            FaultKind::LoneSurrogate => Problem::of(
+                &read::LONE_SURROGATE,
+                "a text holds half of a surrogate pair (\\ud800 to \\udfff alone)",
             ),
-            FaultKind::Nul => (
-                "a text holds the character NUL (\\u0000)".to_owned(),
-                "Remove it; it usually comes from a fixed-width field or a damaged export."
-                    .to_owned(),
+            FaultKind::NumberOutOfRange => Problem::of(
+                &read::NUMBER_OUT_OF_RANGE,
+                "a number is too large for a double (above about 1.8e308)",
             ),
-            FaultKind::LoneSurrogate => (
-                "a text holds half of a surrogate pair (\\ud800 to \\udfff alone)".to_owned(),
-                "Write the character itself in UTF-8, or both halves of the pair; text that was \
-                 cut after a fixed number of characters often ends so."
-                    .to_owned(),
+            FaultKind::TooDeep => Problem::of(
+                &read::TOO_DEEP,
+                format!("lists and objects are nested more than {MAX_DEPTH} deep"),
             ),
-            FaultKind::NumberOutOfRange => (
-                "a number is too large for a double (above about 1.8e308)".to_owned(),
-                "Check the exponent; write long identifiers as text in quotes.".to_owned(),
+            FaultKind::TooManyValues => Problem::of(
+                &read::TOO_MANY_VALUES,
+                format!("the record holds more than {} values", grouped(MAX_VALUES as u64)),
             ),
-            FaultKind::TooDeep => (
-                format!(
-                    "lists and objects are nested more than {} deep",
-                    super::node::MAX_DEPTH
-                ),
-                "Flatten what is below `extensions`.".to_owned(),
-            ),
-            FaultKind::TooManyValues => (
-                format!(
-                    "the record holds more than {} values",
-                    super::node::MAX_VALUES
-                ),
-                "Send it as several records.".to_owned(),
-            ),
-            FaultKind::Unfinished => (
-                "the record stops before it is complete".to_owned(),
-                "The line was cut, or a closing quote, ] or } is missing. Send the whole record \
-                 on one line."
-                    .to_owned(),
-            ),
-            FaultKind::Syntax(said) => (
-                match &self.found {
+            FaultKind::Unfinished => {
+                Problem::of(&read::JSON_UNFINISHED, "the record stops before it is complete")
+            }
+            FaultKind::Syntax(said) => {
+                let text = match &self.found {
                     Some(found) => format!("not JSON: {said}, found {found}"),
                     None => format!("not JSON: {said}"),
-                },
-                syntax_help(said, self.found.as_deref()).to_owned(),
-            ),
+                };
+                let problem = Problem::of(&read::JSON_SYNTAX, text);
+                match syntax_help(said, self.found.as_deref()) {
+                    Some(help) => problem.with_help(help),
+                    None => problem,
+                }
+            }
         };
-        Problem::new(Layer::Read, self.code(), message)
-            .with_help(help)
-            .at(self.pointer.clone())
+        problem.at(self.pointer.clone())
     }
 }
 
@@ -142,9 +110,7 @@ fn from_reader(error: &serde_json::Error) -> FaultKind {
     let text = error.to_string();
     let said = text.split(" at line ").next().unwrap_or_default();
     match said {
-        "lone leading surrogate in hex escape" | "unexpected end of hex escape" => {
-            FaultKind::LoneSurrogate
-        }
+        "lone leading surrogate in hex escape" | "unexpected end of hex escape" => FaultKind::LoneSurrogate,
         "number out of range" => FaultKind::NumberOutOfRange,
         "recursion limit exceeded" => FaultKind::TooDeep,
         _ if error.is_eof() => FaultKind::Unfinished,
@@ -160,17 +126,17 @@ fn from_reader(error: &serde_json::Error) -> FaultKind {
     }
 }
 
-fn syntax_help(said: &str, found: Option<&str>) -> &'static str {
+fn syntax_help(said: &str, found: Option<&str>) -> Option<&'static str> {
     if said.starts_with("text after") {
-        return "One line holds one record. Put a line end between two records.";
+        return Some("One line holds one record. Put a line end between two records.");
     }
     if said.starts_with("a raw line end") {
-        return "Write a line end as \\n and a tab as \\t inside a text.";
+        return Some("Write a line end as \\n and a tab as \\t inside a text.");
     }
     if said.starts_with("a comma before") {
-        return "Remove the last comma.";
+        return Some("Remove the last comma.");
     }
-    match found.map(|word| word.trim_matches('"')) {
+    let help = match found.map(|word| word.trim_matches('"')) {
         Some("NaN" | "nan" | "Infinity" | "None" | "undefined" | "NULL" | "Null") => {
             "Leave the field out when there is no value; JSON has no NaN, Infinity or None."
         }
@@ -182,13 +148,24 @@ fn syntax_help(said: &str, found: Option<&str>) -> &'static str {
             "Write numbers as 5, 0.5 or -5: no plus sign, no leading zero, no bare point."
         }
         Some(word) if word.starts_with('/') => "JSON has no comments.",
-        _ => "Write the record with a JSON library rather than by joining texts.",
-    }
+        _ => return None,
+    };
+    Some(help)
 }
 
 fn starts_like_octal(word: &str) -> bool {
     let digits = word.trim_start_matches(['-', '0']);
     word.len() > digits.len() && digits.starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// Where the word or number begins that an offset lies in.
+fn word_start(text: &str, offset: usize) -> usize {
+    let part = |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'+' | b'.');
+    if !text.as_bytes().get(offset).is_some_and(part) {
+        return offset;
+    }
+    let before = text.as_bytes()[..offset].iter().rev().take_while(|byte| part(byte)).count();
+    offset - before
 }
 
 /// The word that stands at an offset, shortened and made visible.
@@ -200,10 +177,7 @@ fn word_at(text: &str, offset: usize) -> Option<String> {
     let rest = text.get(from..)?;
     let first = rest.chars().next()?;
     let word: String = if first.is_alphanumeric() || matches!(first, '-' | '+' | '.') {
-        rest.chars()
-            .take_while(|c| c.is_alphanumeric() || matches!(c, '-' | '+' | '.'))
-            .take(24)
-            .collect()
+        rest.chars().take_while(|c| c.is_alphanumeric() || matches!(c, '-' | '+' | '.')).take(24).collect()
     } else {
         first.to_string()
     };
@@ -212,10 +186,6 @@ fn word_at(text: &str, offset: usize) -> Option<String> {
 
 /// The byte offset of a 1-based line and column as the reader counts them.
 fn offset_of(text: &str, line: usize, column: usize) -> usize {
-    let before: usize = text
-        .split_inclusive('\n')
-        .take(line.saturating_sub(1))
-        .map(str::len)
-        .sum();
+    let before: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
     (before + column.saturating_sub(1)).min(text.len())
 }

@@ -48,17 +48,11 @@ impl<'t> Node<'t> {
     pub(crate) fn read(text: &'t str) -> Result<Read<'t>, Fault> {
         let state = State::default();
         let mut reader = serde_json::Deserializer::from_str(text);
-        let outcome = Build {
-            state: &state,
-            depth: 0,
-        }
-        .deserialize(&mut reader)
-        .and_then(|node| reader.end().map(|()| node));
+        let outcome = Build { state: &state, depth: 0 }
+            .deserialize(&mut reader)
+            .and_then(|node| reader.end().map(|()| node));
         match outcome {
-            Ok(node) => Ok(Read {
-                node,
-                long_integers: state.long_integers.get(),
-            }),
+            Ok(node) => Ok(Read { node, long_integers: state.long_integers.get() }),
             Err(error) => Err(state.into_fault(text, &error)),
         }
     }
@@ -66,10 +60,9 @@ impl<'t> Node<'t> {
     /// The member of that name, if this is an object that has it.
     pub(crate) fn get(&self, name: &str) -> Option<&Self> {
         match self {
-            Node::Object(members) => members
-                .iter()
-                .find(|(member, _)| member == name)
-                .map(|(_, value)| value),
+            Node::Object(members) => {
+                members.iter().find(|(member, _)| member == name).map(|(_, value)| value)
+            }
             _ => None,
         }
     }
@@ -136,10 +129,7 @@ impl<'s> Build<'s> {
         if self.depth >= MAX_DEPTH {
             return Err(self.state.refuse(FaultKind::TooDeep));
         }
-        Ok(Self {
-            state: self.state,
-            depth: self.depth + 1,
-        })
+        Ok(Self { state: self.state, depth: self.depth + 1 })
     }
 
     fn count<E: de::Error>(&self) -> Result<(), E> {
@@ -240,9 +230,7 @@ impl<'de> Visitor<'de> for Build<'_> {
         let mut names = Names::default();
         while let Some(name) = entries.next_key_seed(Name(self.state))? {
             if names.repeats(&members, &name) {
-                let error = self
-                    .state
-                    .refuse(FaultKind::DuplicateName(name.to_string()));
+                let error = self.state.refuse(FaultKind::DuplicateName(name.to_string()));
                 self.unwinding(|| name.into_owned());
                 return Err(error);
             }
@@ -277,10 +265,7 @@ impl Names {
         if let Some(seen) = &mut self.0 {
             seen.insert(name.to_owned());
         } else if members.len() >= LINEAR_NAMES {
-            let mut seen: HashSet<String> = members
-                .iter()
-                .map(|(member, _)| member.to_string())
-                .collect();
+            let mut seen: HashSet<String> = members.iter().map(|(member, _)| member.to_string()).collect();
             seen.insert(name.to_owned());
             self.0 = Some(seen);
         }

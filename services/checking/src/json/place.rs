@@ -50,10 +50,7 @@ struct Found {
 fn walk(text: &str, at: &str) -> Option<Found> {
     let mut scan = Scan::new(text, 0);
     scan.space();
-    let mut found = Found {
-        name: None,
-        value: scan.at,
-    };
+    let mut found = Found { name: None, value: scan.at };
     for step in pointer::steps(at) {
         let mut scan = Scan::new(text, found.value);
         found = match scan.peek()? {
@@ -61,10 +58,7 @@ fn walk(text: &str, at: &str) -> Option<Found> {
                 let mut hit = None;
                 scan.members(|scan, offset, raw| {
                     if same_name(raw, &step) {
-                        hit = Some(Found {
-                            name: Some(offset),
-                            value: scan.at,
-                        });
+                        hit = Some(Found { name: Some(offset), value: scan.at });
                         return Some(true);
                     }
                     scan.skip_value()?;
@@ -74,10 +68,7 @@ fn walk(text: &str, at: &str) -> Option<Found> {
             }
             b'[' => {
                 let wanted: usize = step.parse().ok()?;
-                Found {
-                    name: None,
-                    value: scan.element(wanted)?,
-                }
+                Found { name: None, value: scan.element(wanted)? }
             }
             _ => return None,
         };
@@ -102,11 +93,7 @@ struct Scan<'t> {
 
 impl<'t> Scan<'t> {
     fn new(text: &'t str, at: usize) -> Self {
-        Self {
-            text,
-            bytes: text.as_bytes(),
-            at,
-        }
+        Self { text, bytes: text.as_bytes(), at }
     }
 
     fn peek(&self) -> Option<u8> {
@@ -125,10 +112,7 @@ impl<'t> Scan<'t> {
 
     /// Walks the members of the object that starts here. The visitor stands at the value, gets the
     /// offset of the name and the raw name; it skips the value itself, and ends the walk by `true`.
-    fn members(
-        &mut self,
-        mut visit: impl FnMut(&mut Self, usize, &'t str) -> Option<bool>,
-    ) -> Option<()> {
+    fn members(&mut self, mut visit: impl FnMut(&mut Self, usize, &'t str) -> Option<bool>) -> Option<()> {
         self.expect(b'{')?;
         loop {
             self.space();
@@ -192,10 +176,7 @@ impl<'t> Scan<'t> {
                 }
                 _ => {
                     let from = self.at;
-                    while self
-                        .peek()
-                        .is_some_and(|byte| !b",]} \t\r\n".contains(&byte))
-                    {
+                    while self.peek().is_some_and(|byte| !b",]} \t\r\n".contains(&byte)) {
                         self.at += 1;
                     }
                     if self.at == from {

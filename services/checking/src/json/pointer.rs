@@ -21,10 +21,7 @@ pub(crate) fn below(pointer: &str, step: &str) -> String {
 
 /// The steps of a pointer, unescaped.
 pub(crate) fn steps(pointer: &str) -> impl Iterator<Item = String> + '_ {
-    pointer
-        .split('/')
-        .skip(1)
-        .map(|step| step.replace("~1", "/").replace("~0", "~"))
+    pointer.split('/').skip(1).map(|step| step.replace("~1", "/").replace("~0", "~"))
 }
 
 /// Splits off the last step, unescaped.
@@ -44,10 +41,7 @@ mod tests {
             push(&mut pointer, step);
         }
         assert_eq!(pointer, "/a~1b/m~0n//0/~01");
-        assert_eq!(
-            steps(&pointer).collect::<Vec<_>>(),
-            ["a/b", "m~n", "", "0", "~1"]
-        );
+        assert_eq!(steps(&pointer).collect::<Vec<_>>(), ["a/b", "m~n", "", "0", "~1"]);
         assert_eq!(split_last("/a/b~1c"), Some(("/a", "b/c".to_owned())));
         assert_eq!(steps("").count(), 0);
     }

@@ -101,9 +101,7 @@ impl<'a> jsonschema::json::Node<'a, Tree> for &'a Node<'a> {
     }
 
     fn identity(&self) -> Option<NodeIdentity> {
-        Some(NodeIdentity::new(
-            std::ptr::from_ref::<Node<'a>>(self) as usize
-        ))
+        Some(NodeIdentity::new(std::ptr::from_ref::<Node<'a>>(self) as usize))
     }
 }
 
@@ -116,10 +114,7 @@ pub(crate) fn to_value(node: &Node<'_>) -> Value {
         Node::String(text) => Value::String(text.to_string()),
         Node::Array(nodes) => Value::Array(nodes.iter().map(to_value).collect()),
         Node::Object(members) => Value::Object(
-            members
-                .iter()
-                .map(|(name, value)| (name.to_string(), to_value(value)))
-                .collect::<Map<_, _>>(),
+            members.iter().map(|(name, value)| (name.to_string(), to_value(value))).collect::<Map<_, _>>(),
         ),
     }
 }
@@ -145,9 +140,7 @@ impl<'a> Object<'a, Tree> for &'a [Member<'a>] {
     }
 
     fn get(&self, key: &String) -> Option<&'a Node<'a>> {
-        self.iter()
-            .find(|(name, _)| name == key)
-            .map(|(_, value)| value)
+        self.iter().find(|(name, _)| name == key).map(|(_, value)| value)
     }
 
     fn members(&self) -> Members<'a> {

@@ -2,7 +2,8 @@
 
 use std::io::Read;
 
-use crate::problem::{Layer, Problem};
+use crate::catalogue::read;
+use crate::problem::Problem;
 
 use super::source::{Limits, Source, Stop};
 
@@ -60,11 +61,7 @@ pub(crate) struct Gathered {
 
 impl Gathered {
     pub(crate) fn new(limit: usize) -> Self {
-        Self {
-            bytes: Vec::new(),
-            length: 0,
-            limit,
-        }
+        Self { bytes: Vec::new(), length: 0, limit }
     }
 
     pub(crate) fn add(&mut self, part: &[u8]) {
@@ -174,14 +171,10 @@ fn refuse_wide(start: &[u8]) -> Result<(), Stop> {
         _ => false,
     };
     if wide {
-        return Err(Stop::data(
-            Problem::new(
-                Layer::Read,
-                "utf-16",
-                "the file is in UTF-16 or UTF-32; records are read in UTF-8",
-            )
-            .with_help("Save or export it again with the encoding UTF-8."),
-        ));
+        return Err(Stop::data(Problem::of(
+            &read::UTF_16,
+            "the file is in UTF-16 or UTF-32; records are read in UTF-8",
+        )));
     }
     Ok(())
 }

@@ -4,7 +4,8 @@
 
 use std::io::Read;
 
-use crate::problem::{Layer, Problem};
+use crate::catalogue::read;
+use crate::problem::Problem;
 
 use super::cut::{Bytes, Content, Cut, Entry, Gathered, Place};
 use super::source::Stop;
@@ -33,11 +34,7 @@ pub(crate) fn layout(start: &[u8]) -> Layout {
             let mut balance = Balance::default();
             let complete = text[..end].iter().any(|byte| balance.closes(*byte));
             let next = text[end..].trim_ascii_start().first();
-            if complete || next == Some(&b'{') {
-                Layout::Lines
-            } else {
-                Layout::Texts
-            }
+            if complete || next == Some(&b'{') { Layout::Lines } else { Layout::Texts }
         }
         _ => Layout::Lines,
     }
@@ -95,7 +92,9 @@ enum State {
     Start,
     /// In an array, before an element.
     Element,
-    /// The array, or the file, is over.
+    /// Behind the closing bracket.
+    Closed,
+    /// The array is over.
     Done,
     /// The file ended inside the array; said after its last element.
     Cut,
@@ -104,13 +103,7 @@ enum State {
 impl Documents {
     /// Records of at most so many bytes.
     pub(crate) fn new(layout: Layout, limit: usize) -> Self {
-        Self {
-            layout,
-            limit,
-            index: 0,
-            place: Place { line: 1, column: 1 },
-            state: State::Start,
-        }
+        Self { layout, limit, index: 0, place: Place { line: 1, column: 1 }, state: State::Start }
     }
 
     /// How many records were cut out so far.
@@ -131,15 +124,14 @@ impl Documents {
                 self.close(bytes)?;
             }
         }
+        if self.state == State::Closed {
+            self.nothing_behind(bytes)?;
+        }
         match self.state {
-            State::Done => Ok(None),
+            State::Closed | State::Done => Ok(None),
             State::Cut => Err(Stop::data(
-                Problem::new(
-                    Layer::Read,
-                    "json-unfinished",
-                    "the file ends inside the array",
-                )
-                .with_help("The closing ] is missing: the file may have been cut."),
+                Problem::of(&read::JSON_UNFINISHED, "the file ends inside the array")
+                    .with_help("The closing ] is missing: the file may have been cut."),
             )),
             State::Start | State::Element => self.next_element(bytes),
         }
@@ -179,11 +171,7 @@ impl Documents {
         } else {
             self.step(bytes, 1)?;
         }
-        let content = if gathered.is_empty() {
-            Content::Missing
-        } else {
-            gathered.into_content()
-        };
+        let content = if gathered.is_empty() { Content::Missing } else { gathered.into_content() };
         Ok(Some(self.entry(from, content, true)))
     }
 
@@ -202,13 +190,8 @@ impl Documents {
                 break;
             }
             // What begins with no bracket is no record: taken to the end of its line.
-            let end = chunk.iter().position(|byte| {
-                if bracketed {
-                    balance.closes(*byte)
-                } else {
-                    *byte == b'\n'
-                }
-            });
+            let end =
+                chunk.iter().position(|byte| if bracketed { balance.closes(*byte) } else { *byte == b'\n' });
             ended = end.is_some();
             let part = &chunk[..end.map_or(chunk.len(), |last| last + 1)];
             gathered.add(part);
@@ -220,30 +203,21 @@ impl Documents {
 
     fn entry(&mut self, from: Place, content: Content, ended: bool) -> Cut {
         self.index += 1;
-        Cut::Entry(Entry {
-            line: self.index,
-            from,
-            content,
-            ended,
-        })
+        Cut::Entry(Entry { line: self.index, from, content, ended })
     }
 
-    /// Takes the closing bracket; only white space may follow.
+    /// Takes the closing bracket. What follows is looked at once the last record is given out.
     fn close<R: Read>(&mut self, bytes: &mut Bytes<R>) -> Result<(), Stop> {
-        self.step(bytes, 1)?;
+        self.state = State::Closed;
+        self.step(bytes, 1)
+    }
+
+    /// Only white space may follow the array.
+    fn nothing_behind<R: Read>(&mut self, bytes: &mut Bytes<R>) -> Result<(), Stop> {
         self.state = State::Done;
         if self.space(bytes)?.is_some() {
-            let problem = Problem::new(
-                Layer::Read,
-                "json-after-array",
-                format!(
-                    "something follows the closing ] on line {} of the file",
-                    self.place.line
-                ),
-            );
-            return Err(Stop::data(problem.with_help(
-                "Send one array, or one record a line without brackets around them.",
-            )));
+            let text = format!("something follows the closing ] on line {} of the file", self.place.line);
+            return Err(Stop::data(Problem::of(&read::JSON_AFTER_ARRAY, text)));
         }
         Ok(())
     }
@@ -252,10 +226,7 @@ impl Documents {
     fn space<R: Read>(&mut self, bytes: &mut Bytes<R>) -> Result<Option<u8>, Stop> {
         loop {
             let chunk = bytes.chunk()?;
-            let blank = chunk
-                .iter()
-                .take_while(|byte| b" \t\r\n".contains(byte))
-                .count();
+            let blank = chunk.iter().take_while(|byte| b" \t\r\n".contains(byte)).count();
             let next = chunk.get(blank).copied();
             let at_end = chunk.is_empty();
             self.step(bytes, blank)?;

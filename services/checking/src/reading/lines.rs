@@ -59,10 +59,7 @@ impl Lines {
         }
         Ok(Some(Cut::Entry(Entry {
             line: self.line,
-            from: Place {
-                line: self.line,
-                column: 1,
-            },
+            from: Place { line: self.line, column: 1 },
             content: gathered.into_content(),
             ended,
         })))

@@ -10,7 +10,8 @@ pub(crate) mod source;
 
 use std::io::Read;
 
-use crate::problem::{Layer, Problem};
+use crate::catalogue::read;
+use crate::problem::Problem;
 use crate::words::grouped;
 
 use cut::{Bytes, Cut};
@@ -34,15 +35,8 @@ impl Shape {
     #[must_use]
     pub fn of_name(name: &str) -> Self {
         let name = name.to_ascii_lowercase();
-        let bare = [".gz", ".zst"]
-            .iter()
-            .find_map(|ending| name.strip_suffix(ending))
-            .unwrap_or(&name);
-        if bare.ends_with(".ndjson") || bare.ends_with(".jsonl") {
-            Self::Lines
-        } else {
-            Self::Detect
-        }
+        let bare = [".gz", ".zst"].iter().find_map(|ending| name.strip_suffix(ending)).unwrap_or(&name);
+        if bare.ends_with(".ndjson") || bare.ends_with(".jsonl") { Self::Lines } else { Self::Detect }
     }
 }
 
@@ -70,11 +64,7 @@ impl<R: Read> Reader<R> {
             Layout::Lines => Cutter::Lines(Lines::new(limits.line_bytes)),
             other => Cutter::Documents(Documents::new(other, limits.line_bytes)),
         };
-        Ok(Self {
-            bytes,
-            cutter,
-            most_lines: limits.lines,
-        })
+        Ok(Self { bytes, cutter, most_lines: limits.lines })
     }
 
     /// Whether the file began with a byte order mark.
@@ -97,14 +87,10 @@ impl<R: Read> Reader<R> {
             Cutter::Documents(documents) => documents.next(&mut self.bytes),
         }?;
         match self.most_lines {
-            Some(most) if cut.is_some() && self.line() > most => Err(Stop::data(
-                Problem::new(
-                    Layer::Read,
-                    "too-many-lines",
-                    format!("there are more than {} lines", grouped(most)),
-                )
-                .with_help("Send them in several parts."),
-            )),
+            Some(most) if cut.is_some() && self.line() > most => Err(Stop::data(Problem::of(
+                &read::TOO_MANY_LINES,
+                format!("there are more than {} lines", grouped(most)),
+            ))),
             _ => Ok(cut),
         }
     }

@@ -7,7 +7,8 @@ use std::io::{self, BufReader, Read};
 use flate2::bufread::MultiGzDecoder;
 use zstd::stream::read::Decoder as ZstdDecoder;
 
-use crate::problem::{Layer, Problem};
+use crate::catalogue::read;
+use crate::problem::Problem;
 use crate::words::grouped;
 
 /// Limits of reading. Whatever the input, memory stays within a few times `line_bytes`.
@@ -33,12 +34,7 @@ impl Limits {
 
 impl Default for Limits {
     fn default() -> Self {
-        Self {
-            line_bytes: 8 << 20,
-            total_bytes: None,
-            ratio: 250,
-            lines: None,
-        }
+        Self { line_bytes: 8 << 20, total_bytes: None, ratio: 250, lines: None }
     }
 }
 
@@ -141,10 +137,7 @@ pub(crate) struct Source<R: Read> {
 impl<R: Read> Source<R> {
     /// Looks at the first bytes and undoes gzip or zstd, told by their magic numbers, not by name.
     pub(crate) fn open(reader: R, limits: Limits) -> Result<Self, Stop> {
-        let mut counted = Counted {
-            inner: reader,
-            taken: 0,
-        };
+        let mut counted = Counted { inner: reader, taken: 0 };
         let start = first_bytes(&mut counted, 4).map_err(Stop::Failure)?;
         let kind = packing(&start);
         let raw = BufReader::with_capacity(64 << 10, io::Cursor::new(start).chain(counted));
@@ -157,21 +150,13 @@ impl<R: Read> Source<R> {
                 Unpacked::Zstd(Box::new(decoder))
             }
             Packing::Archive => {
-                return Err(Stop::data(
-                    Problem::new(
-                        Layer::Read,
-                        "not-text",
-                        "this is a zip archive or a spreadsheet, not lines of JSON",
-                    )
-                    .with_help("Unpack it first; a spreadsheet needs the name ending .xlsx."),
-                ));
+                return Err(Stop::data(Problem::of(
+                    &read::NOT_TEXT,
+                    "this is a zip archive or a spreadsheet, not lines of JSON",
+                )));
             }
         };
-        Ok(Self {
-            inner,
-            limits,
-            given: 0,
-        })
+        Ok(Self { inner, limits, given: 0 })
     }
 
     fn is_compressed(&self) -> bool {
@@ -181,14 +166,10 @@ impl<R: Read> Source<R> {
     /// Refuses compression inside compression, by the first bytes that came out.
     pub(crate) fn refuse_packed(&self, start: &[u8]) -> Result<(), Stop> {
         if self.is_compressed() && packing(start) != Packing::None {
-            return Err(Stop::data(
-                Problem::new(
-                    Layer::Read,
-                    "compressed-twice",
-                    "the file is compressed inside a compressed file",
-                )
-                .with_help("Compress it once only."),
-            ));
+            return Err(Stop::data(Problem::of(
+                &read::COMPRESSED_TWICE,
+                "the file is compressed inside a compressed file",
+            )));
         }
         Ok(())
     }
@@ -219,34 +200,24 @@ impl<R: Read> Source<R> {
         if let Some(most) = self.limits.total_bytes
             && self.given > most
         {
-            return Err(Stop::data(
-                Problem::new(
-                    Layer::Read,
-                    "too-many-bytes",
-                    format!("more than {} bytes after decompression", grouped(most)),
-                )
-                .with_help("Send it in several parts."),
-            ));
+            return Err(Stop::data(Problem::of(
+                &read::TOO_MANY_BYTES,
+                format!("more than {} bytes after decompression", grouped(most)),
+            )));
         }
         if self.is_compressed()
             && self.given > Limits::RATIO_FROM
             && self.given > self.taken().saturating_mul(self.limits.ratio)
         {
-            return Err(Stop::data(
-                Problem::new(
-                    Layer::Read,
-                    "compression-ratio",
-                    format!(
-                        "{} compressed bytes became more than {}: over {} times as many",
-                        grouped(self.taken()),
-                        grouped(self.given),
-                        self.limits.ratio
-                    ),
-                )
-                .with_help(
-                    "Records do not compress that well; send it uncompressed if it is genuine.",
+            return Err(Stop::data(Problem::of(
+                &read::COMPRESSION_RATIO,
+                format!(
+                    "{} compressed bytes became more than {}: over {} times as many",
+                    grouped(self.taken()),
+                    grouped(self.given),
+                    self.limits.ratio
                 ),
-            ));
+            )));
         }
         Ok(())
     }
@@ -260,35 +231,16 @@ impl<R: Read> Source<R> {
         }
         let said = error.to_string();
         let problem = if error.kind() == io::ErrorKind::UnexpectedEof {
-            Problem::new(
-                Layer::Read,
-                "compression-truncated",
-                "the compressed file stops before its end",
-            )
-            .with_help("Only the start of the file arrived. Copy or send it again.")
+            Problem::of(&read::COMPRESSION_TRUNCATED, "the compressed file stops before its end")
         } else if said.contains("too much memory") {
-            Problem::new(
-                Layer::Read,
-                "compression-window",
-                "the zstd file needs a window of more than 8 MiB",
-            )
-            .with_help("Compress it without --long and --ultra.")
+            Problem::of(&read::COMPRESSION_WINDOW, "the zstd file needs a window of more than 8 MiB")
         } else if self.given > 0 && (said.contains("header") || said.contains("descriptor")) {
-            Problem::new(
-                Layer::Read,
-                "compression-trailing",
+            Problem::of(
+                &read::COMPRESSION_TRAILING,
                 "something that is not compressed data follows the compressed data",
             )
-            .with_help(
-                "Two files may have been joined, or padding was added. Compress the file again.",
-            )
         } else {
-            Problem::new(
-                Layer::Read,
-                "compression-damaged",
-                format!("the compressed data is damaged ({said})"),
-            )
-            .with_help("Compress the file again, and copy it in binary mode.")
+            Problem::of(&read::COMPRESSION_DAMAGED, format!("the compressed data is damaged ({said})"))
         };
         Stop::data(problem)
     }

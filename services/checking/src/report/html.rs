@@ -34,12 +34,7 @@ pub(super) fn write(out: &mut dyn Write, summary: &Summary, counts: &Counts) -> 
          <title>Check report</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>Check report</h1>\n"
     )?;
     writeln!(out, "<p><strong>{}</strong></p>", escaped(&verdict(counts)))?;
-    writeln!(
-        out,
-        "<p>{} {}</p>",
-        escaped(&read_line(counts)),
-        escaped(&problems_line(counts))
-    )?;
+    writeln!(out, "<p>{} {}</p>", escaped(&read_line(counts)), escaped(&problems_line(counts)))?;
     if !counts.by_kind.is_empty() {
         kinds(out, counts)?;
     }
@@ -84,11 +79,7 @@ fn group_section(
     place: &str,
     group: &Group,
 ) -> io::Result<()> {
-    writeln!(
-        out,
-        "<section>\n<h3><code>{}</code></h3>",
-        escaped(&title(code, place))
-    )?;
+    writeln!(out, "<section>\n<h3><code>{}</code></h3>", escaped(&title(code, place)))?;
     let caption = format!(
         "{severity}, {}, first {} shown",
         counted(group.count, "time", "times"),
@@ -111,11 +102,7 @@ fn group_section(
     }
     out.write_all(b"</tbody></table></div>\n")?;
     if group.more() > 0 {
-        writeln!(
-            out,
-            "<p class=\"more\">and {} more</p>",
-            grouped(group.more())
-        )?;
+        writeln!(out, "<p class=\"more\">and {} more</p>", grouped(group.more()))?;
     }
     out.write_all(b"</section>\n")
 }

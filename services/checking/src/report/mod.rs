@@ -67,15 +67,9 @@ impl<S: Read + Write + Seek> Report<S> {
         let body = match format {
             Format::Text => Body::Text(Summary::default()),
             Format::Html => Body::Html(Summary::default()),
-            Format::Json => Body::Json(Spool {
-                file: io::BufWriter::new(spool),
-                empty: true,
-            }),
+            Format::Json => Body::Json(Spool { file: io::BufWriter::new(spool), empty: true }),
         };
-        Self {
-            counts: Counts::default(),
-            body,
-        }
+        Self { counts: Counts::default(), body }
     }
 
     /// Checks one file into the report.
@@ -139,10 +133,7 @@ impl<S: Read + Write + Seek> Report<S> {
             Body::Text(summary) => text::write(out, &summary, &self.counts)?,
             Body::Html(summary) => html::write(out, &summary, &self.counts)?,
             Body::Json(spool) => {
-                let mut spool = spool
-                    .file
-                    .into_inner()
-                    .map_err(io::IntoInnerError::into_error)?;
+                let mut spool = spool.file.into_inner().map_err(io::IntoInnerError::into_error)?;
                 spool.seek(SeekFrom::Start(0))?;
                 out.write_all(b"{\"counts\":")?;
                 out.write_all(&canonical(&self.counts)?)?;
@@ -176,9 +167,7 @@ impl<S: Write> Body<S> {
 
 impl<S: Write> Sink for Body<S> {
     fn line(&mut self, mut line: CheckedLine) -> io::Result<()> {
-        std::mem::take(line.problems_mut())
-            .into_iter()
-            .try_for_each(|problem| self.take(problem))
+        std::mem::take(line.problems_mut()).into_iter().try_for_each(|problem| self.take(problem))
     }
 
     fn file(&mut self, problem: Problem) -> io::Result<()> {

@@ -68,9 +68,7 @@ impl Summary {
             .iter()
             .filter(|((of, _), _)| *of == severity)
             .flat_map(|((_, code), places)| {
-                places
-                    .iter()
-                    .map(|(place, group)| (code.as_str(), place.as_str(), group))
+                places.iter().map(|(place, group)| (code.as_str(), place.as_str(), group))
             })
             .collect();
         groups.sort_by_key(|(_, _, group)| std::cmp::Reverse(group.count));
@@ -96,9 +94,10 @@ fn field(pointer: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::schema;
 
     fn problem(pointer: String) -> Problem {
-        Problem::new(Layer::Schema, "unknown-field", "there is no such field").at(pointer)
+        Problem::of(&schema::UNKNOWN_FIELD, "there is no such field").at(pointer)
     }
 
     #[test]
@@ -109,20 +108,10 @@ mod tests {
             summary.add(problem(format!("/made-up-{number}")));
         }
         let groups = summary.groups(Severity::Error);
-        assert_eq!(
-            groups.iter().map(|(_, _, group)| group.count).sum::<u64>(),
-            100_000
-        );
+        assert_eq!(groups.iter().map(|(_, _, group)| group.count).sum::<u64>(), 100_000);
         assert!(groups.len() <= PLACES + 1);
-        assert!(
-            groups
-                .iter()
-                .all(|(_, _, group)| group.samples.len() <= SAMPLES)
-        );
-        let alive = groups
-            .iter()
-            .find(|(_, place, _)| *place == "/lines/*/alive")
-            .unwrap();
+        assert!(groups.iter().all(|(_, _, group)| group.samples.len() <= SAMPLES));
+        let alive = groups.iter().find(|(_, place, _)| *place == "/lines/*/alive").unwrap();
         assert_eq!((alive.2.count, alive.2.more()), (50_000, 49_997));
     }
 }

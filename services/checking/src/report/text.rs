@@ -33,23 +33,14 @@ pub(super) fn write(out: &mut dyn Write, summary: &Summary, counts: &Counts) -> 
 }
 
 fn write_group(out: &mut dyn Write, code: &str, place: &str, group: &Group) -> io::Result<()> {
-    writeln!(
-        out,
-        "  {}: {}",
-        title(code, place),
-        counted(group.count, "time", "times")
-    )?;
+    writeln!(out, "  {}: {}", title(code, place), counted(group.count, "time", "times"))?;
     for sample in &group.samples {
         writeln!(out, "    {}{}", position(sample), sample.message)?;
     }
     if group.more() > 0 {
         writeln!(out, "    and {} more", grouped(group.more()))?;
     }
-    let mut helps: Vec<&str> = group
-        .samples
-        .iter()
-        .filter_map(|sample| sample.help.as_deref())
-        .collect();
+    let mut helps: Vec<&str> = group.samples.iter().filter_map(|sample| sample.help.as_deref()).collect();
     helps.dedup();
     for help in helps {
         writeln!(out, "    To mend: {help}")?;
@@ -77,10 +68,7 @@ pub(super) fn title(code: &str, place: &str) -> String {
 
 /// Where a problem stands, as editors and terminals make it clickable: `night.ndjson:12:40: `.
 pub(super) fn position(problem: &Problem) -> String {
-    let file = problem
-        .file
-        .as_deref()
-        .map(|name| shown(name).trim_matches('"').to_owned());
+    let file = problem.file.as_deref().map(|name| shown(name).trim_matches('"').to_owned());
     let number = problem.file_line.or(problem.line);
     let mut parts: Vec<String> = Vec::new();
     parts.extend(file);
@@ -110,10 +98,7 @@ pub(super) fn read_line(counts: &Counts) -> String {
         blank => format!(", {} of them blank", grouped(blank)),
     };
     let records = counted(counts.records, "record", "records");
-    format!(
-        "Read {files}, {lines}{blank}: {records}, {} valid.",
-        grouped(counts.valid)
-    )
+    format!("Read {files}, {lines}{blank}: {records}, {} valid.", grouped(counts.valid))
 }
 
 pub(super) fn problems_line(counts: &Counts) -> String {

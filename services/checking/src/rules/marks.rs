@@ -3,8 +3,11 @@
 
 use haulout_schemas::records::Body;
 use haulout_schemas::records::keeping::{MarkType, Marking, TransponderStandard};
+use haulout_schemas::rule::Rule;
 
-use super::{Case, TRANSPONDER_OLDER, TRANSPONDER_TEST, TRANSPONDER_UNUSUAL, warn};
+use super::Case;
+use crate::catalogue::record;
+use crate::problem::Problem;
 use crate::words::shown;
 
 /// Digits of an ISO 11784 number as printed: 3 of country or maker, 12 national.
@@ -25,7 +28,7 @@ pub(super) fn judge(case: &mut Case<'_>) {
                 if let Some(number) = number
                     && let Some((rule, text)) = oddity(number.as_str(), Some(marking))
                 {
-                    case.found.push(warn(rule, text).at(at));
+                    case.found.push(Problem::of(rule, text).at(at));
                 }
             }
         }
@@ -41,22 +44,19 @@ fn carried(case: &mut Case<'_>, number: Option<&haulout_schemas::text::LocalId>)
         && number.as_str().len() == ISO_DIGITS
         && let Some((rule, text)) = oddity(number.as_str(), None)
     {
-        case.found.push(warn(rule, text).at("/markNumber"));
+        case.found.push(Problem::of(rule, text).at("/markNumber"));
     }
 }
 
-fn oddity(number: &str, marking: Option<&Marking>) -> Option<(&'static super::Rule, String)> {
+fn oddity(number: &str, marking: Option<&Marking>) -> Option<(&'static Rule, String)> {
     // Readers print groups: `985 121004515220`, `985-121-...`.
-    let plain: String = number
-        .chars()
-        .filter(|c| !matches!(c, ' ' | '-' | '.'))
-        .collect();
+    let plain: String = number.chars().filter(|c| !matches!(c, ' ' | '-' | '.')).collect();
     let standard = marking.and_then(|marking| marking.transponder_standard);
     if !plain.bytes().all(|byte| byte.is_ascii_digit()) {
         let claims_iso = standard == Some(TransponderStandard::Iso11784);
         return claims_iso.then(|| {
             (
-                &TRANSPONDER_UNUSUAL,
+                &record::TRANSPONDER_UNUSUAL,
                 format!(
                     "{} is given as an ISO 11784 number but has other characters than digits",
                     shown(number)
@@ -68,21 +68,14 @@ fn oddity(number: &str, marking: Option<&Marking>) -> Option<(&'static super::Ru
         return match (plain.len(), standard) {
             (9 | 10, Some(TransponderStandard::Other) | None) => marking.map(|_| {
                 (
-                    &TRANSPONDER_OLDER,
-                    format!(
-                        "{} has {} digits: a chip from before ISO 11784",
-                        shown(number),
-                        plain.len()
-                    ),
+                    &record::TRANSPONDER_OLDER,
+                    format!("{} has {} digits: a chip from before ISO 11784", shown(number), plain.len()),
                 )
             }),
             (_, Some(TransponderStandard::Other)) => None,
             (digits, _) => Some((
-                &TRANSPONDER_UNUSUAL,
-                format!(
-                    "{} has {digits} digits; an ISO 11784 number has {ISO_DIGITS}",
-                    shown(number)
-                ),
+                &record::TRANSPONDER_UNUSUAL,
+                format!("{} has {digits} digits; an ISO 11784 number has {ISO_DIGITS}", shown(number)),
             )),
         };
     }
@@ -94,22 +87,19 @@ fn oddity(number: &str, marking: Option<&Marking>) -> Option<(&'static super::Ru
     let national: u64 = national.parse().ok()?;
     if code == TEST_CODE {
         return Some((
-            &TRANSPONDER_TEST,
+            &record::TRANSPONDER_TEST,
             format!("{} begins with 999, the code for tests", shown(number)),
         ));
     }
     if code == 0 {
         return Some((
-            &TRANSPONDER_UNUSUAL,
-            format!(
-                "{} begins with 000, which is no country and no maker",
-                shown(number)
-            ),
+            &record::TRANSPONDER_UNUSUAL,
+            format!("{} begins with 000, which is no country and no maker", shown(number)),
         ));
     }
     (national > LARGEST_NATIONAL).then(|| {
         (
-            &TRANSPONDER_UNUSUAL,
+            &record::TRANSPONDER_UNUSUAL,
             format!(
                 "the last 12 digits of {} are above {LARGEST_NATIONAL}, the most that fits a chip",
                 shown(number)

@@ -1,22 +1,22 @@
 //! What the schema cannot know: a day, a name list, experience. Rules warn and never refuse.
 
-mod catalogue;
 mod dates;
 mod marks;
+mod names;
 mod numbers;
 mod walk;
 
-pub use catalogue::*;
 use haulout_schemas::Record;
-use haulout_schemas::rule::{Rule, Severity as Grade};
 
+use crate::catalogue::record;
 use crate::checker::{Located, Settings};
 use crate::json::node::Read;
 use crate::json::place;
-use crate::problem::{Layer, Problem, Severity};
+use crate::problem::Problem;
+use crate::words::counted;
 
-/// Most findings of one kind of walk through one record.
-const MOST: usize = 20;
+/// Remarks on one record shown one by one; the rest are counted in a last one.
+const MOST: usize = 50;
 
 /// One record while it is judged.
 pub(crate) struct Case<'c> {
@@ -28,45 +28,27 @@ pub(crate) struct Case<'c> {
 }
 
 /// All warnings and remarks on a record that follows the schema, in the order of the text.
-pub(crate) fn judge(
-    read: &Read<'_>,
-    record: &Record,
-    text: &str,
-    settings: &Settings,
-) -> Vec<Located> {
-    let mut case = Case {
-        read,
-        record,
-        text,
-        settings,
-        found: Vec::new(),
-    };
+pub(crate) fn judge(read: &Read<'_>, record: &Record, text: &str, settings: &Settings) -> Vec<Located> {
+    let mut case = Case { read, record, text, settings, found: Vec::new() };
     dates::judge(&mut case);
     marks::judge(&mut case);
     numbers::judge(&mut case);
     walk::judge(&mut case);
+    let more = case.found.len().saturating_sub(MOST) as u64;
+    case.found.truncate(MOST);
     let mut located: Vec<Located> = case
         .found
         .into_iter()
         .map(|problem| {
-            let offset = problem
-                .pointer
-                .as_deref()
-                .and_then(|at| place::value(text, at));
+            let offset = problem.pointer.as_deref().and_then(|at| place::value(text, at));
             Located { problem, offset }
         })
         .collect();
     located.sort_by_key(|located| located.offset);
+    if more > 0 {
+        let said = format!("and {} on this record", counted(more, "more remark", "more remarks"));
+        let problem = Problem::of(&record::MORE_REMARKS, said).at("");
+        located.push(Located { problem, offset: None });
+    }
     located
-}
-
-/// A problem of a rule: its weight and its way out come from the catalogue.
-fn warn(rule: &'static Rule, text: impl Into<String>) -> Problem {
-    let severity = match rule.severity {
-        Grade::Info => Severity::Info,
-        _ => Severity::Warning,
-    };
-    Problem::new(Layer::Rule, rule.code, text)
-        .with_severity(severity)
-        .with_help(rule.mend)
 }

@@ -1,8 +1,10 @@
 //! Rule on numbers that JSON readers do not keep digit by digit.
 
-use super::{Case, NUMBER_INEXACT, warn};
+use super::Case;
+use crate::catalogue::record;
 use crate::json::node::Node;
 use crate::json::{place, pointer};
+use crate::problem::Problem;
 
 pub(super) fn judge(case: &mut Case<'_>) {
     // Told by the reader at no cost; the walk over the text is for the rare record that has one.
@@ -20,7 +22,7 @@ pub(super) fn judge(case: &mut Case<'_>) {
                 "{} is kept as {kept}: numbers are exact up to 9007199254740992 only",
                 shorten(written)
             );
-            case.found.push(warn(&NUMBER_INEXACT, text).at(at));
+            case.found.push(Problem::of(&record::NUMBER_INEXACT, text).at(at));
         }
     }
 }
@@ -30,10 +32,8 @@ fn gather(node: &Node<'_>, at: &mut String, found: &mut Vec<String>) {
     let length = at.len();
     match node {
         Node::Number(number) => {
-            let large = number
-                .as_f64()
-                .is_some_and(|value| value.abs() >= 9_007_199_254_740_992.0);
-            if large && found.len() < super::MOST {
+            let large = number.as_f64().is_some_and(|value| value.abs() >= 9_007_199_254_740_992.0);
+            if large {
                 found.push(at.clone());
             }
         }
@@ -70,10 +70,7 @@ fn shorten(digits: &str) -> String {
         return digits.to_owned();
     }
     let front: String = digits.chars().take(20).collect();
-    format!(
-        "{front}\u{2026} ({} digits)",
-        digits.trim_start_matches('-').len()
-    )
+    format!("{front}\u{2026} ({} digits)", digits.trim_start_matches('-').len())
 }
 
 #[cfg(test)]
@@ -82,19 +79,10 @@ mod tests {
 
     #[test]
     fn only_numbers_that_change_are_told() {
-        assert_eq!(
-            kept_differently("9007199254740993").as_deref(),
-            Some("9007199254740992")
-        );
+        assert_eq!(kept_differently("9007199254740993").as_deref(), Some("9007199254740992"));
         assert_eq!(kept_differently("9007199254740992"), None);
-        assert_eq!(
-            kept_differently("-9007199254740993").as_deref(),
-            Some("-9007199254740992")
-        );
+        assert_eq!(kept_differently("-9007199254740993").as_deref(), Some("-9007199254740992"));
         assert_eq!(kept_differently("1e30"), None);
-        assert_eq!(
-            kept_differently("18446744073709551617").as_deref(),
-            Some("18446744073709551616")
-        );
+        assert_eq!(kept_differently("18446744073709551617").as_deref(), Some("18446744073709551616"));
     }
 }

@@ -3,14 +3,15 @@
 
 use std::borrow::Cow;
 
-use super::{
-    Case, ESTIMATE_OUTSIDE, ESTIMATE_REVERSED, HIDDEN_CHARACTER, MOST, POSITION_HALF,
-    POSITION_ZERO, warn,
-};
+use super::Case;
+use crate::catalogue::record;
 use crate::json::node::{Member, Node};
 use crate::json::pointer;
 use crate::problem::Problem;
 use crate::words::is_hidden;
+use haulout_schemas::names::Names;
+
+use super::names;
 
 /// A step on the way to a value; made into a pointer only when something is found.
 enum Step<'c> {
@@ -19,15 +20,13 @@ enum Step<'c> {
 }
 
 struct Walk<'c> {
+    names: Option<&'c Names>,
     steps: Vec<Step<'c>>,
     found: Vec<Problem>,
 }
 
 pub(super) fn judge(case: &mut Case<'_>) {
-    let mut walk = Walk {
-        steps: Vec::new(),
-        found: Vec::new(),
-    };
+    let mut walk = Walk { names: case.settings.names.as_deref(), steps: Vec::new(), found: Vec::new() };
     walk.value(&case.read.node);
     case.found.append(&mut walk.found);
 }
@@ -71,30 +70,35 @@ impl<'c> Walk<'c> {
         at
     }
 
+    /// Whether the text here is a scientific name, by its field.
+    fn is_name(&self) -> bool {
+        let field = self.steps.iter().rev().find_map(|step| match step {
+            Step::Name(name) => Some(*name),
+            Step::Index(_) => None,
+        });
+        field.is_some_and(|field| names::FIELDS.contains(&field))
+    }
+
     fn tell(&mut self, problem: Problem, below: Option<&str>) {
-        if self.found.len() < MOST {
-            let at = self.at(below);
-            self.found.push(problem.at(at));
-        }
+        let at = self.at(below);
+        self.found.push(problem.at(at));
     }
 
     fn text(&mut self, text: &str) {
+        if let Some(names) = self.names
+            && self.is_name()
+            && let Some(problem) = names::oddity(names, text)
+        {
+            self.tell(problem, None);
+        }
         // Nearly all texts are plain ASCII; only the others are looked at character by character.
-        let plain = text
-            .bytes()
-            .all(|byte| (0x20..0x7F).contains(&byte) || byte == b'\n' || byte == b'\t');
+        let plain = text.bytes().all(|byte| (0x20..0x7F).contains(&byte) || byte == b'\n' || byte == b'\t');
         if plain {
             return;
         }
-        if let Some(hidden) = text
-            .chars()
-            .find(|c| is_hidden(*c) && !matches!(c, '\n' | '\r' | '\t'))
-        {
-            let said = format!(
-                "the text holds the invisible character U+{:04X}",
-                u32::from(hidden)
-            );
-            self.tell(warn(&HIDDEN_CHARACTER, said), None);
+        if let Some(hidden) = text.chars().find(|c| is_hidden(*c) && !matches!(c, '\n' | '\r' | '\t')) {
+            let said = format!("the text holds the invisible character U+{:04X}", u32::from(hidden));
+            self.tell(Problem::of(&record::HIDDEN_CHARACTER, said), None);
         }
     }
 
@@ -104,10 +108,7 @@ impl<'c> Walk<'c> {
             && low > high
         {
             self.tell(
-                warn(
-                    &ESTIMATE_REVERSED,
-                    format!("`low` {low} is above `high` {high}"),
-                ),
+                Problem::of(&record::ESTIMATE_REVERSED, format!("`low` {low} is above `high` {high}")),
                 Some("low"),
             );
             return;
@@ -118,7 +119,7 @@ impl<'c> Walk<'c> {
             };
             if low.is_some_and(|low| value < low) || high.is_some_and(|high| value > high) {
                 let said = format!("`{name}` {value} lies outside its own `low` and `high`");
-                self.tell(warn(&ESTIMATE_OUTSIDE, said), Some(name));
+                self.tell(Problem::of(&record::ESTIMATE_OUTSIDE, said), Some(name));
             }
         }
     }
@@ -129,15 +130,15 @@ impl<'c> Walk<'c> {
         match (latitude, longitude) {
             (Some(latitude), Some(longitude)) if latitude == 0.0 && longitude == 0.0 => {
                 let said = "the position is 0, 0, in the sea off West Africa";
-                self.tell(warn(&POSITION_ZERO, said), Some("decimalLatitude"));
+                self.tell(Problem::of(&record::POSITION_ZERO, said), Some("decimalLatitude"));
             }
             (Some(_), None) => {
                 let said = "there is a latitude without a longitude";
-                self.tell(warn(&POSITION_HALF, said), Some("decimalLatitude"));
+                self.tell(Problem::of(&record::POSITION_HALF, said), Some("decimalLatitude"));
             }
             (None, Some(_)) => {
                 let said = "there is a longitude without a latitude";
-                self.tell(warn(&POSITION_HALF, said), Some("decimalLongitude"));
+                self.tell(Problem::of(&record::POSITION_HALF, said), Some("decimalLongitude"));
             }
             _ => {}
         }

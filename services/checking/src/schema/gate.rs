@@ -3,10 +3,11 @@
 
 use serde_json::Value;
 
+use crate::catalogue::{read, schema};
 use crate::checker::Located;
 use crate::json::node::Node;
 use crate::json::place;
-use crate::problem::{Layer, Problem};
+use crate::problem::Problem;
 use crate::words::{alternatives, shown};
 
 use super::nearest::nearest;
@@ -19,13 +20,9 @@ pub(crate) fn kind_of<'s>(
     schemas: &'s Schemas,
 ) -> Result<&'s KindSchema, Box<Located>> {
     if !matches!(node, Node::Object(_)) {
-        let problem = Problem::new(
-            Layer::Read,
-            "not-an-object",
-            format!(
-                "a record is an object {{…}}, this is {}",
-                kind_of_value(node)
-            ),
+        let problem = Problem::of(
+            &read::NOT_AN_OBJECT,
+            format!("a record is an object {{…}}, this is {}", kind_of_value(node)),
         );
         let help = if matches!(node, Node::Array(_)) {
             "Send each record on its own line, or the whole array as one JSON file."
@@ -38,13 +35,12 @@ pub(crate) fn kind_of<'s>(
         return Err(located(problem.at("/schemaVersion"), text));
     }
     match node.get("kind") {
-        Some(Node::String(name)) => schemas
-            .of(name)
-            .ok_or_else(|| located(unknown(name, schemas).at("/kind"), text)),
+        Some(Node::String(name)) => {
+            schemas.of(name).ok_or_else(|| located(unknown(name, schemas).at("/kind"), text))
+        }
         Some(other) => {
-            let problem = Problem::new(
-                Layer::Schema,
-                "kind-unknown",
+            let problem = Problem::of(
+                &schema::KIND_UNKNOWN,
                 format!("`kind` should be a text, but is {}", kind_of_value(other)),
             )
             .with_help("Name one of the record kinds, such as \"rescue\".");
@@ -73,21 +69,13 @@ fn version_fault(node: &Node<'_>) -> Option<Problem> {
     let known = haulout_schemas::published::VERSION;
     match (parts.next().flatten(), parts.next().flatten()) {
         (Some(1), Some(0)) => None,
-        (Some(major), Some(minor)) if (major, minor) > (1, 0) => Some(
-            Problem::new(
-                Layer::Schema,
-                "schema-version-newer",
-                format!(
-                    "the record follows schema {}; this checker knows {known}",
-                    shown(given)
-                ),
-            )
-            .with_help("Update your checker. The record itself may be right."),
-        ),
+        (Some(major), Some(minor)) if (major, minor) > (1, 0) => Some(Problem::of(
+            &schema::SCHEMA_VERSION_NEWER,
+            format!("the record follows schema {}; this checker knows {known}", shown(given)),
+        )),
         _ => Some(
-            Problem::new(
-                Layer::Schema,
-                "schema-version-unknown",
+            Problem::of(
+                &schema::SCHEMA_VERSION_UNKNOWN,
                 format!("there is no schema version {}", shown(given)),
             )
             .with_help(format!("Write \"{known}\".")),
@@ -107,12 +95,7 @@ fn missing(node: &Node<'_>) -> Problem {
         Some(name) => format!("Is it the field {}? Rename it to `kind`.", shown(name)),
         None => "Say what the record tells of, such as \"kind\":\"rescue\".".to_owned(),
     };
-    Problem::new(
-        Layer::Schema,
-        "kind-missing",
-        "`kind` is missing: the record cannot be read further",
-    )
-    .with_help(help)
+    Problem::of(&schema::KIND_MISSING, "`kind` is missing: the record cannot be read further").with_help(help)
 }
 
 fn unknown(given: &str, schemas: &Schemas) -> Problem {
@@ -121,9 +104,7 @@ fn unknown(given: &str, schemas: &Schemas) -> Problem {
         .iter()
         .filter(|schema| {
             let events = schema.events();
-            events
-                .into_iter()
-                .any(|event| event.eq_ignore_ascii_case(given))
+            events.into_iter().any(|event| event.eq_ignore_ascii_case(given))
         })
         .map(|schema| schema.kind.as_str())
         .collect();
@@ -138,12 +119,7 @@ fn unknown(given: &str, schemas: &Schemas) -> Problem {
             format!("The kinds are {}.", alternatives(&all, all.len()))
         }
     };
-    Problem::new(
-        Layer::Schema,
-        "kind-unknown",
-        format!("there is no record kind {}", shown(given)),
-    )
-    .with_help(help)
+    Problem::of(&schema::KIND_UNKNOWN, format!("there is no record kind {}", shown(given))).with_help(help)
 }
 
 impl KindSchema {
@@ -155,13 +131,7 @@ impl KindSchema {
             .and_then(Value::as_str)
             .and_then(|target| self.schema.pointer(target.strip_prefix('#')?))
             .unwrap_or(event);
-        event
-            .get("enum")
-            .and_then(Value::as_array)
-            .into_iter()
-            .flatten()
-            .filter_map(Value::as_str)
-            .collect()
+        event.get("enum").and_then(Value::as_array).into_iter().flatten().filter_map(Value::as_str).collect()
     }
 }
 

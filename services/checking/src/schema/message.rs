@@ -1,12 +1,14 @@
 //! Words for the keywords that judge one value: its type, its form, its size.
 
+use haulout_schemas::rule::Rule;
 use jsonschema::JsonType;
 use jsonschema::ValidationError;
 use jsonschema::error::{TypeKind, ValidationErrorKind as Kind};
 use serde_json::Value;
 
+use crate::catalogue::schema;
 use crate::json::node::Node;
-use crate::problem::{Layer, Problem};
+use crate::problem::Problem;
 use crate::words::{alternatives, counted, grouped, shown};
 
 use super::explain::Case;
@@ -19,23 +21,19 @@ pub(super) fn plain(case: &Case<'_>, error: &ValidationError<'_>, at: &str, path
     let found = case.value(at);
     let name = field_name(at);
     let meaning = subschema::description_around(case.schema, path);
-    let (code, text, help): (&'static str, String, Option<String>) = match error.kind() {
+    let (rule, text, help): (&'static Rule, String, Option<String>) = match error.kind() {
         Kind::Type { kind } => {
             let (expected, only) = expected_type(kind);
             let is = found.map_or_else(|| "something else".to_owned(), kind_of_value);
             (
-                "wrong-type",
+                &schema::WRONG_TYPE,
                 format!("{name} should be {expected}, but is {is}"),
                 type_help(only, found).map(str::to_owned),
             )
         }
         Kind::Enum { options } => {
-            let words: Vec<&str> = options
-                .as_array()
-                .into_iter()
-                .flatten()
-                .filter_map(Value::as_str)
-                .collect();
+            let words: Vec<&str> =
+                options.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
             let is = found.map_or_else(|| "this".to_owned(), kind_of_value);
             let near = match found {
                 Some(Node::String(given)) => nearest(given, words.iter().copied()),
@@ -46,122 +44,79 @@ pub(super) fn plain(case: &Case<'_>, error: &ValidationError<'_>, at: &str, path
                 Some(near) => format!("Did you mean `{near}`? Allowed: {listed}."),
                 None => format!("Allowed: {listed}."),
             };
-            (
-                "not-in-list",
-                format!("{name}: {is} is not in the list"),
-                Some(help),
-            )
+            (&schema::NOT_IN_LIST, format!("{name}: {is} is not in the list"), Some(help))
         }
         Kind::Constant { expected_value } => (
-            "wrong-value",
+            &schema::WRONG_VALUE,
             format!("{name} should be {expected_value}"),
             Some(format!("Write {expected_value}.")),
         ),
         Kind::Pattern { .. } => {
             let given = found.and_then(Node::as_str).unwrap_or_default();
-            (
-                "wrong-pattern",
-                format!("{name}: {} does not have the form needed", shown(given)),
-                None,
-            )
+            (&schema::WRONG_PATTERN, format!("{name}: {} does not have the form needed", shown(given)), None)
         }
         Kind::Maximum { limit } => out_of_range(&name, found, "at most", limit),
         Kind::Minimum { limit } => out_of_range(&name, found, "at least", limit),
         Kind::ExclusiveMaximum { limit } => out_of_range(&name, found, "less than", limit),
         Kind::ExclusiveMinimum { limit } => out_of_range(&name, found, "more than", limit),
-        Kind::MultipleOf { multiple_of } => (
-            "not-a-multiple",
-            format!("{name} should be a multiple of {multiple_of}"),
-            None,
-        ),
+        Kind::MultipleOf { multiple_of } => {
+            (&schema::NOT_A_MULTIPLE, format!("{name} should be a multiple of {multiple_of}"), None)
+        }
         Kind::MaxLength { limit } => (
-            "too-long",
-            format!(
-                "{name} has {}; at most {} are taken",
-                length(found),
-                grouped(*limit)
-            ),
+            &schema::TOO_LONG,
+            format!("{name} has {}; at most {} are taken", length(found), grouped(*limit)),
             Some("Shorten it.".to_owned()),
         ),
         Kind::MinLength { limit: 1 } => (
-            "too-short",
+            &schema::TOO_SHORT,
             format!("{name} is an empty text"),
             Some("Leave the field out when there is nothing to say.".to_owned()),
         ),
         Kind::MinLength { limit } => (
-            "too-short",
-            format!(
-                "{name} has {}; at least {} are needed",
-                length(found),
-                grouped(*limit)
-            ),
+            &schema::TOO_SHORT,
+            format!("{name} has {}; at least {} are needed", length(found), grouped(*limit)),
             None,
         ),
         Kind::MaxItems { limit } => (
-            "too-many-items",
-            format!(
-                "{name} has {}; at most {} are taken",
-                items(found),
-                grouped(*limit)
-            ),
+            &schema::TOO_MANY_ITEMS,
+            format!("{name} has {}; at most {} are taken", items(found), grouped(*limit)),
             Some("Send the rest in another record.".to_owned()),
         ),
         Kind::MinItems { limit: 1 } => (
-            "too-few-items",
+            &schema::TOO_FEW_ITEMS,
             format!("{name} is an empty list"),
             Some("Fill it, or leave the field out where it may be left out.".to_owned()),
         ),
         Kind::MinItems { limit } => (
-            "too-few-items",
-            format!(
-                "{name} has {}; at least {} are needed",
-                items(found),
-                grouped(*limit)
-            ),
+            &schema::TOO_FEW_ITEMS,
+            format!("{name} has {}; at least {} are needed", items(found), grouped(*limit)),
             None,
         ),
-        Kind::AdditionalItems { limit } => (
-            "too-many-items",
-            format!("{name} has {}; at most {limit} are taken", items(found)),
-            None,
-        ),
+        Kind::AdditionalItems { limit } => {
+            (&schema::TOO_MANY_ITEMS, format!("{name} has {}; at most {limit} are taken", items(found)), None)
+        }
         Kind::UniqueItems => (
-            "repeated-item",
+            &schema::REPEATED_ITEM,
             format!("{name} holds the same entry twice"),
             Some("Keep one of them.".to_owned()),
         ),
         Kind::MaxProperties { limit } => (
-            "too-many-fields",
-            format!(
-                "{name} has more than {}",
-                counted(*limit, "field", "fields")
-            ),
+            &schema::TOO_MANY_FIELDS,
+            format!("{name} has more than {}", counted(*limit, "field", "fields")),
             None,
         ),
         Kind::MinProperties { limit } => (
-            "too-few-fields",
-            format!(
-                "{name} needs at least {}",
-                counted(*limit, "field", "fields")
-            ),
+            &schema::TOO_FEW_FIELDS,
+            format!("{name} needs at least {}", counted(*limit, "field", "fields")),
             None,
         ),
-        Kind::Contains => (
-            "missing-item",
-            format!("{name} lacks an entry that it must hold"),
-            None,
-        ),
-        _ => (
-            "schema-other",
-            format!("{name} does not follow the schema ({})", error.masked()),
-            None,
-        ),
+        Kind::Contains => (&schema::MISSING_ITEM, format!("{name} lacks an entry that it must hold"), None),
+        _ => (&schema::SCHEMA_OTHER, format!("{name} does not follow the schema ({})", error.masked()), None),
     };
-    let problem = Problem::new(Layer::Schema, code, text).at(at);
-    match (help, meaning) {
-        (Some(help), _) => problem.with_help(help),
-        (None, Some(meaning)) => problem.with_help(meaning),
-        (None, None) => problem.with_help("See the schema of this field."),
+    let problem = Problem::of(rule, text).at(at);
+    match help.as_deref().or(meaning) {
+        Some(help) => problem.with_help(help),
+        None => problem,
     }
 }
 
@@ -170,17 +125,13 @@ fn out_of_range(
     found: Option<&Node<'_>>,
     relation: &str,
     limit: &Value,
-) -> (&'static str, String, Option<String>) {
+) -> (&'static Rule, String, Option<String>) {
     let is = found.map_or_else(|| "out of range".to_owned(), kind_of_value);
     let limit = match limit.as_f64() {
         Some(limit) => limit.to_string(),
         None => limit.to_string(),
     };
-    (
-        "out-of-range",
-        format!("{name} should be {relation} {limit}, but is {is}"),
-        None,
-    )
+    (&schema::OUT_OF_RANGE, format!("{name} should be {relation} {limit}, but is {is}"), None)
 }
 
 /// A field as a sentence begins: its name, or the place in its list.
@@ -189,9 +140,7 @@ fn field_name(at: &str) -> String {
     match steps.as_slice() {
         [] => "the record".to_owned(),
         [.., list, index] if index.parse::<usize>().is_ok() => {
-            let place = index
-                .parse::<usize>()
-                .map_or(0, |index| index.saturating_add(1));
+            let place = index.parse::<usize>().map_or(0, |index| index.saturating_add(1));
             format!("entry {place} of `{}`", shown(list).trim_matches('"'))
         }
         [.., name] => format!("`{}`", shown(name).trim_matches('"')),
@@ -222,9 +171,7 @@ fn type_in_words(kind: JsonType) -> &'static str {
 
 fn type_help(expected: Option<JsonType>, found: Option<&Node<'_>>) -> Option<&'static str> {
     match (expected?, found?) {
-        (_, Node::Null) => {
-            Some("Leave the field out when there is nothing to say; null is not used.")
-        }
+        (_, Node::Null) => Some("Leave the field out when there is nothing to say; null is not used."),
         (JsonType::Integer | JsonType::Number, Node::String(text)) => {
             if text.trim().replace(',', ".").parse::<f64>().is_ok() {
                 Some("Write the number without quotes, with a point for decimals.")
@@ -232,9 +179,7 @@ fn type_help(expected: Option<JsonType>, found: Option<&Node<'_>>) -> Option<&'s
                 Some("Write a number, without unit and without quotes.")
             }
         }
-        (JsonType::Integer, Node::Number(_)) => {
-            Some("Write a whole number; animals are not divided.")
-        }
+        (JsonType::Integer, Node::Number(_)) => Some("Write a whole number; animals are not divided."),
         (JsonType::Boolean, Node::String(_) | Node::Number(_)) => {
             Some("Write true or false, without quotes.")
         }
@@ -250,9 +195,7 @@ fn type_help(expected: Option<JsonType>, found: Option<&Node<'_>>) -> Option<&'s
 }
 
 fn length(found: Option<&Node<'_>>) -> String {
-    let characters = found
-        .and_then(Node::as_str)
-        .map_or(0, |text| text.chars().count());
+    let characters = found.and_then(Node::as_str).map_or(0, |text| text.chars().count());
     counted(characters as u64, "character", "characters")
 }
 

@@ -48,9 +48,7 @@ impl Schemas {
 
     /// The schema of a kind.
     pub(crate) fn of(&self, name: &str) -> Option<&KindSchema> {
-        self.kinds
-            .iter()
-            .find(|schema| schema.kind.as_str() == name)
+        self.kinds.iter().find(|schema| schema.kind.as_str() == name)
     }
 
     /// All of them.
@@ -74,11 +72,7 @@ pub(crate) fn validator(schema: &Value) -> Result<Validator<Tree>, String> {
 impl KindSchema {
     fn new(kind: Kind, schema: &'static Value) -> Result<Self, SchemaFault> {
         let validator = validator(schema).map_err(|reason| SchemaFault { kind, reason })?;
-        Ok(Self {
-            kind,
-            schema,
-            validator,
-        })
+        Ok(Self { kind, schema, validator })
     }
 
     /// Whether the record follows the schema.
@@ -88,13 +82,7 @@ impl KindSchema {
 
     /// Why it does not, for a record that was not accepted.
     pub(crate) fn explain(&self, node: &Node<'_>, text: &str, all: &Schemas) -> Vec<Located> {
-        explain::all(
-            self.schema,
-            self.validator.iter_errors(node),
-            node,
-            text,
-            all,
-        )
+        explain::all(self.schema, self.validator.iter_errors(node), node, text, all)
     }
 
     /// The names of its top-level fields.

@@ -36,10 +36,7 @@ const OTHER_WORDS: &[(&str, &str)] = &[
 ];
 
 /// The candidate nearest to a word, if one is near. Case, `_`, `-` and blanks do not count.
-pub(super) fn nearest<'c>(
-    word: &str,
-    candidates: impl Iterator<Item = &'c str>,
-) -> Option<&'c str> {
+pub(super) fn nearest<'c>(word: &str, candidates: impl Iterator<Item = &'c str>) -> Option<&'c str> {
     if word.len() > 100 {
         return None;
     }
@@ -47,10 +44,7 @@ pub(super) fn nearest<'c>(
     if folded.is_empty() {
         return None;
     }
-    let meant = OTHER_WORDS
-        .iter()
-        .find(|(other, _)| *other == folded)
-        .map(|(_, ours)| *ours);
+    let meant = OTHER_WORDS.iter().find(|(other, _)| *other == folded).map(|(_, ours)| *ours);
     let mut best: Option<(f64, &'c str)> = None;
     for candidate in candidates {
         if meant == Some(candidate) {
@@ -70,10 +64,7 @@ pub(super) fn nearest<'c>(
 }
 
 fn fold(word: &str) -> String {
-    word.chars()
-        .filter(|character| character.is_alphanumeric())
-        .flat_map(char::to_lowercase)
-        .collect()
+    word.chars().filter(|character| character.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 #[cfg(test)]
@@ -82,13 +73,7 @@ mod tests {
 
     #[test]
     fn recognises_slips_and_other_peoples_words() {
-        let fields = [
-            "recordID",
-            "eventDate",
-            "scientificName",
-            "individualCount",
-            "notes",
-        ];
+        let fields = ["recordID", "eventDate", "scientificName", "individualCount", "notes"];
         let of = |word| nearest(word, fields.iter().copied());
         assert_eq!(of("eventdate"), Some("eventDate"));
         assert_eq!(of("event_date"), Some("eventDate"));

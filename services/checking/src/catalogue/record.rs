@@ -1,30 +1,8 @@
-//! The rules of this crate, each once.
+//! Rules on one record: they warn and never refuse.
 
-use haulout_schemas::rule::{Layer, Rule, Severity};
+use super::rules;
 
-macro_rules! rules {
-    ($($name:ident = $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $mend:literal, $source:literal;)+) => {
-        $(
-            #[doc = $title]
-            pub static $name: Rule = Rule {
-                code: $code,
-                layer: Layer::Rule,
-                severity: Severity::$severity,
-                title: $title,
-                meaning: $meaning,
-                why: $why,
-                mend: $mend,
-                source: $source,
-                thresholds: &[],
-            };
-        )+
-
-        /// Every rule that judges one record by itself.
-        pub static RULES: &[&Rule] = &[$(&$name),+];
-    };
-}
-
-rules! {
+rules! { Rule;
     FUTURE_DATE = "future-date", Warning,
         "Date in the future",
         "The event is dated after the day on which the record was checked.",
@@ -37,6 +15,24 @@ rules! {
         "The record counts on the later of the two days, which may not be the one meant.",
         "Swap the two dates, or correct the wrong one.",
         "ISO 8601: an interval runs from start to end";
+    NAME_UNKNOWN = "name-unknown", Warning,
+        "Unknown name",
+        "The name list does not know the name.",
+        "An unknown name is a species of its own in the account, and no rule of keeping can be applied to it.",
+        "Correct the spelling, or have the name added to the region's list.",
+        "common practice";
+    NAME_SYNONYM = "name-synonym", Info,
+        "Synonym or subspecies",
+        "The name is another name of a species, or of a part of it, and is counted under the accepted one.",
+        "The statement shows the accepted name.",
+        "Nothing. The record keeps the name as written.",
+        "common practice";
+    NAME_COMMON = "name-common", Warning,
+        "Everyday name",
+        "An everyday name stands where a scientific name belongs.",
+        "Everyday names mean different species in different places, so they count as a name of their own.",
+        "Write the scientific name; genus, family or order where nobody knows better.",
+        "common practice";
     TRANSPONDER_UNUSUAL = "transponder-unusual", Warning,
         "Unusual transponder number",
         "The number cannot be an ISO 11784 number as printed: 15 digits, three of them a country or maker, the other twelve at most 274877906943.",
@@ -91,30 +87,10 @@ rules! {
         "It looks like another text, is not found by a search, and may reorder the line on a screen.",
         "Type the text again, or paste it as plain text.",
         "common practice";
-}
-
-#[cfg(test)]
-mod tests {
-    use super::RULES;
-    use haulout_schemas::rule::Severity;
-
-    #[test]
-    fn codes_are_kebab_case_once_each_and_never_refuse() {
-        let mut codes: Vec<_> = RULES.iter().map(|rule| rule.code).collect();
-        for code in &codes {
-            assert!(
-                code.bytes().all(|b| b.is_ascii_lowercase() || b == b'-'),
-                "{code}"
-            );
-        }
-        codes.sort_unstable();
-        let before = codes.len();
-        codes.dedup();
-        assert_eq!(before, codes.len());
-        assert!(
-            RULES
-                .iter()
-                .all(|rule| matches!(rule.severity, Severity::Warning | Severity::Info))
-        );
-    }
+    MORE_REMARKS = "more-remarks", Info,
+        "More remarks",
+        "The record has more remarks than are shown one by one.",
+        "A record with so many usually has one cause behind them.",
+        "Mend the ones shown and check again.",
+        "common practice";
 }
