@@ -34,3 +34,4 @@ CREATE TABLE IF NOT EXISTS month_balance (
     delta BIGINT NOT NULL,
     PRIMARY KEY (month, account, counter, direction, scientific_name, eggs, life_stage, death_when)
 ) {keyed};
+CREATE INDEX IF NOT EXISTS month_balance_account ON month_balance (account);

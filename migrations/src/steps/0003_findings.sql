@@ -11,18 +11,18 @@ CREATE TABLE IF NOT EXISTS finding (
 ) {keyed};
 CREATE INDEX IF NOT EXISTS finding_code ON finding (code);
 
--- Keys whose records changed since they were last evaluated.
+-- Keys whose records changed since they were last judged, and the keys that those have woken.
 CREATE TABLE IF NOT EXISTS touched_key (
-    key {text} PRIMARY KEY
+    key {text} PRIMARY KEY,
+    woken BOOLEAN NOT NULL           -- whether the keys that look at it were touched as well
 ) {keyed};
 
--- Which other keys an evaluation looked at: when one of those is touched, it is done again.
-CREATE TABLE IF NOT EXISTS key_reads (
-    reads {text} NOT NULL,
-    key {text} NOT NULL,
-    PRIMARY KEY (reads, key)
+-- The first day on which the mere passing of time may change what is found for a key.
+CREATE TABLE IF NOT EXISTS key_due (
+    key {text} PRIMARY KEY,
+    day {text} NOT NULL
 ) {keyed};
-CREATE INDEX IF NOT EXISTS key_reads_key ON key_reads (key);
+CREATE INDEX IF NOT EXISTS key_due_day ON key_due (day);
 
 -- Through which day, and by which rules, the findings were worked out.
 CREATE TABLE IF NOT EXISTS finding_state (

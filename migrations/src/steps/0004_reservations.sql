@@ -1,22 +1,16 @@
--- Kept places. Every step is an act of the region's chain; this is where each one stands.
+-- Kept places, as the acts of the region's chain left each of them. What is under way, taken or
+-- lapsed is worked out when read and stands nowhere.
 
 CREATE TABLE IF NOT EXISTS reservation (
     reservation_id {text} PRIMARY KEY,
     state {text} NOT NULL,           -- asked, promised, refused, cancelled
     centre_id {text} NOT NULL,
-    unit_id {text},
-    individual_count BIGINT NOT NULL,
-    scientific_name {text} NOT NULL,
-    asked_by {text} NOT NULL,
-    asked_at BIGINT NOT NULL,
-    deadline BIGINT NOT NULL,
+    from_id {text},                  -- the centre or point that the animals come from
+    asked_by {text},                 -- the party that asked
     consignment_id {text},
-    filled_by {text},                -- author/record named by the coordination
-    departed_at BIGINT,
-    unconfirmed BOOLEAN NOT NULL,    -- a step was recorded for the centre by phone
     opened BIGINT NOT NULL,          -- the act that asked
-    changed BIGINT NOT NULL,         -- the newest act
     canonical {text} NOT NULL        -- all of it
 ) {keyed};
 CREATE INDEX IF NOT EXISTS reservation_centre ON reservation (centre_id, state);
 CREATE INDEX IF NOT EXISTS reservation_consignment ON reservation (consignment_id);
+CREATE INDEX IF NOT EXISTS reservation_opened ON reservation (opened);

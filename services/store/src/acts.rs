@@ -75,8 +75,13 @@ act! {
         pub individual_count: u32,
         /// Of which species.
         pub scientific_name: ScientificName,
+        /// The centre or point that the animals come from; left out, they are in the wild.
+        #[serde(rename = "fromID")]
+        pub from_id: Option<PartyId>,
         /// Until when the centre may answer, RFC 3339.
         pub deadline: String,
+        /// When the animals should arrive, RFC 3339.
+        pub expected_at: Option<String>,
         /// The request that it answers, as the planner knows it.
         pub request: Value,
         /// The plan of which it is part.

@@ -3,8 +3,7 @@
 use crate::acts::{Act, By, ConfigurationLoaded, StoredAct, stored};
 use crate::database::{Locked, Store, row};
 use crate::error::{Result, StoreError};
-use crate::pending::Region;
-use haulout_reckoning::Micros;
+use haulout_reckoning::{Micros, Region, RuleSettings};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::text::PartyId;
@@ -24,6 +23,8 @@ pub struct Configuration {
     pub names: Arc<Names>,
     /// Species profiles in force, local code applied.
     pub profiles: Arc<Profiles>,
+    /// Severities and thresholds of the findings, local code applied.
+    pub settings: Arc<RuleSettings>,
 }
 
 impl Configuration {
@@ -35,6 +36,7 @@ impl Configuration {
             region: None,
             names: Arc::new(Names::standard().clone()),
             profiles: Arc::new(Profiles::standard().clone()),
+            settings: Arc::new(RuleSettings::standard()),
         }
     }
 
@@ -43,7 +45,7 @@ impl Configuration {
             return Err(StoreError::bug(format!("act {} is no configuration", act.sequence)));
         };
         let text = serde_json::to_string(&loaded.region_file)?;
-        let (region, profiles, names) = read(&text)
+        let (region, profiles, names, settings) = read(&text)
             .map_err(|fault| StoreError::bug(format!("the region file of act {} no longer reads: {fault}", act.sequence)))?;
         Ok(Self {
             sequence: act.sequence,
@@ -51,6 +53,7 @@ impl Configuration {
             region: Some(Arc::new(region)),
             names: Arc::new(names),
             profiles: Arc::new(profiles),
+            settings: Arc::new(settings),
         })
     }
 
@@ -66,11 +69,12 @@ impl Configuration {
     }
 }
 
-fn read(text: &str) -> std::result::Result<(Region, Profiles, Names), String> {
+fn read(text: &str) -> std::result::Result<(Region, Profiles, Names, RuleSettings), String> {
     let region = Region::parse(text).map_err(|error| error.to_string())?;
     let profiles = region.profiles().map_err(|error| error.to_string())?;
     let names = region.names(&profiles).map_err(|error| error.to_string())?;
-    Ok((region, profiles, names))
+    let settings = RuleSettings::of(&region.rule_overrides).map_err(|error| error.to_string())?;
+    Ok((region, profiles, names, settings))
 }
 
 impl Store {

@@ -5,9 +5,10 @@ use crate::database::{Store, among_numbers, among_texts, rows};
 use crate::error::{Result, StoreError};
 use crate::scope::Scope;
 use chrono::NaiveDate;
+use haulout_reckoning::findings::by_order;
 use haulout_reckoning::{Effective, Micros};
 use haulout_schemas::{Kind, Record};
-use sea_orm::{ConnectionTrait, DbBackend, QueryResult, Value};
+use sea_orm::{ConnectionTrait, QueryResult, Value};
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
@@ -36,7 +37,8 @@ impl AsOf {
         };
         if let Some(day) = self.through {
             values.push(day.to_string().into());
-            condition += &format!(" AND j.event_day <= ${}", values.len());
+            // A link holds from the beginning, whatever its date.
+            condition += &format!(" AND (j.event_day <= ${} OR j.kind = 'link')", values.len());
         }
         condition
     }
@@ -138,7 +140,7 @@ impl Store {
         let mut from = "journal j JOIN record_version v ON v.feed = j.feed".to_owned();
         if let Some(key) = &filter.key {
             values.push(key.as_str().into());
-            from = format!("record_key k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed");
+            from = "record_key k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed".to_owned();
             condition += &format!(" AND k.key = ${}", values.len());
         }
         let feeds = rows(on, format!("SELECT j.feed FROM {from} WHERE {condition}"), values).await?;
@@ -228,26 +230,11 @@ pub(crate) fn parse(canonical: &str, feed: i64) -> Result<Record> {
     Record::parse(canonical).map_err(|error| StoreError::bug(format!("record {feed} of the journal does not read: {error}")))
 }
 
-/// The contract's order of ties: start, end, kind rank, author, record; never arrival.
+/// The contract's order of ties; never arrival.
 pub(crate) fn in_order(records: &mut [Arc<Effective>]) {
-    records.sort_by_cached_key(|one| {
-        let frame = &one.record.envelope;
-        let moment = |moment: haulout_schemas::event_date::Moment| (moment.day, moment.earliest());
-        (
-            moment(frame.event_date.start()),
-            moment(frame.event_date.end()),
-            frame.kind.rank(),
-            frame.author_id.clone(),
-            frame.record_id.clone(),
-        )
-    });
+    records.sort_by(|one, other| by_order(&one.record, &other.record));
 }
 
 pub(crate) fn json_texts<'a>(texts: impl Iterator<Item = &'a str>) -> Result<String> {
     Ok(serde_json::to_string(&texts.collect::<Vec<_>>())?)
-}
-
-/// Whether the database is SQLite.
-pub(crate) fn is_sqlite(on: &impl ConnectionTrait) -> bool {
-    on.get_database_backend() == DbBackend::Sqlite
 }

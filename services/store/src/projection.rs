@@ -5,8 +5,7 @@
 use crate::bulk::Rows;
 use crate::error::{Result, StoreError};
 use crate::ledger::Balances;
-use crate::pending::keys;
-use haulout_reckoning::{Entry, Micros, entries, postings};
+use haulout_reckoning::{Entry, Micros, entries, keys, postings};
 use haulout_schemas::Record;
 use haulout_schemas::names::Names;
 use sea_orm::{ConnectionTrait, Value};
@@ -140,9 +139,12 @@ impl Projection {
             filed.push([Value::from(key), feed.into()]);
         }
         filed.write(on).await?;
-        let mut touched = Rows::new("INSERT INTO touched_key (key)", "ON CONFLICT (key) DO NOTHING");
+        let mut touched = Rows::new(
+            "INSERT INTO touched_key (key, woken)",
+            "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken",
+        );
         for key in self.touched {
-            touched.push([Value::from(key)]);
+            touched.push([Value::from(key), false.into()]);
         }
         touched.write(on).await?;
         self.entries.write(on).await?;

@@ -1,0 +1,375 @@
+//! The findings, worked out anew for the keys that were touched, and for any past instant in full.
+
+use crate::bulk::Rows;
+use crate::clock::day_of;
+use crate::configuration::Configuration;
+use crate::database::{Locked, Store, among_texts, row, rows, run, run_with};
+use crate::effective::{AsOf, EffectiveFilter, json_texts};
+use crate::error::{Result, StoreError};
+use crate::scope::Scope;
+use chrono::NaiveDate;
+use haulout_reckoning::findings::{Judged, counts_through, judge_key, woken};
+use haulout_reckoning::{Effective, Finding, Key, Records, World, evaluate_all};
+use haulout_schemas::rule::Severity;
+use sea_orm::Value;
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::Arc;
+
+/// Keys judged in one transaction: others may write in between.
+const KEYS_AT_ONCE: u64 = 400;
+
+/// Which findings; every member narrows.
+#[derive(Clone, Debug, Default)]
+pub struct FindingFilter {
+    /// With this code.
+    pub code: Option<String>,
+    /// As grave as this.
+    pub severity: Option<Severity>,
+    /// That concern this centre or point.
+    pub place: Option<String>,
+}
+
+/// The findings as they stand, and through which day they were judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FindingsNow {
+    /// Deadlines are judged at it, and records dated through it count.
+    pub evaluated_through: NaiveDate,
+    /// Sorted, each once.
+    pub findings: Vec<Finding>,
+}
+
+impl Store {
+    /// The findings as they stand through yesterday (in the region's zone), worked out first where
+    /// records came or days passed.
+    ///
+    /// # Errors
+    /// When the database cannot be read or written.
+    pub async fn findings(&self, scope: &Scope, filter: &FindingFilter) -> Result<FindingsNow> {
+        self.refresh_findings().await?;
+        let through = evaluated_through(self.db()).await?.unwrap_or_default();
+        if !scope.sees_records() {
+            return Ok(FindingsNow { evaluated_through: through, findings: Vec::new() });
+        }
+        let mut values: Vec<Value> = Vec::new();
+        let mut condition = "1 = 1".to_owned();
+        if let Some(code) = &filter.code {
+            values.push(code.as_str().into());
+            condition += &format!(" AND code = ${}", values.len());
+        }
+        if let Some(severity) = filter.severity {
+            values.push(severity.as_str().into());
+            condition += &format!(" AND severity = ${}", values.len());
+        }
+        if let Some(place) = &filter.place {
+            values.push(format!("%|{place}|%").into());
+            condition += &format!(" AND centres LIKE ${}", values.len());
+        }
+        let found = rows(self.db(), format!("SELECT canonical FROM finding WHERE {condition}"), values).await?;
+        let configuration = self.configuration().await?;
+        let mut findings = BTreeSet::new();
+        for row in &found {
+            let finding: Finding = serde_json::from_str(&row.try_get::<String>("", "canonical")?)?;
+            if seen(scope, &configuration, &finding) {
+                findings.insert(finding);
+            }
+        }
+        Ok(FindingsNow { evaluated_through: through, findings: findings.into_iter().collect() })
+    }
+
+    /// The findings through a day as known at an instant, judged in full with the configuration of
+    /// that instant. None before the first region file.
+    ///
+    /// # Errors
+    /// When the database cannot be read.
+    pub async fn findings_at(&self, scope: &Scope, as_of: AsOf, filter: &FindingFilter) -> Result<Vec<Finding>> {
+        let configuration = match as_of.known_at {
+            Some(instant) => self.configuration_at(instant).await?,
+            None => self.configuration().await?,
+        };
+        let (Some(region), Some(through)) = (&configuration.region, as_of.through) else { return Ok(Vec::new()) };
+        if !scope.sees_records() {
+            return Ok(Vec::new());
+        }
+        let records = self.effective(&Scope::Authority, as_of, &EffectiveFilter::default()).await?;
+        let world = World {
+            evaluated_through: through,
+            settings: &configuration.settings,
+            names: &configuration.names,
+            profiles: &configuration.profiles,
+            region,
+        };
+        let mut findings = evaluate_all(&records, &world);
+        findings.retain(|finding| {
+            seen(scope, &configuration, finding)
+                && filter.code.as_ref().is_none_or(|code| *code == finding.code)
+                && filter.severity.is_none_or(|severity| severity == finding.severity)
+                && filter.place.as_ref().is_none_or(|place| finding.centre_ids.iter().any(|id| id.as_str() == place))
+        });
+        Ok(findings)
+    }
+
+    /// Works out the findings of the keys that were touched since, that other keys have woken, or
+    /// whose day has come. Idempotent; each part in a transaction of its own.
+    ///
+    /// # Errors
+    /// When the database cannot be read or written.
+    pub async fn refresh_findings(&self) -> Result<()> {
+        if self.findings_stand().await? {
+            return Ok(());
+        }
+        self.begin_day().await?;
+        while self.wake().await? {}
+        while self.judge_some().await? {}
+        Ok(())
+    }
+
+    /// Whether nothing has changed since the findings were worked out.
+    async fn findings_stand(&self) -> Result<bool> {
+        let configuration = self.configuration().await?;
+        let today = self.judged_through(&configuration).await?;
+        let state = row(self.db(), "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
+        let Some(state) = state else { return Ok(false) };
+        let through: String = state.try_get("", "evaluated_through")?;
+        let touched = row(self.db(), "SELECT key FROM touched_key LIMIT 1", []).await?;
+        let same = state.try_get::<i64>("", "configuration")? == configuration.sequence;
+        Ok(same && through == today.to_string() && touched.is_none())
+    }
+
+    async fn judged_through(&self, configuration: &Configuration) -> Result<NaiveDate> {
+        let today = day_of(self.now().await?, configuration.zone());
+        Ok(today.pred_opt().unwrap_or(today))
+    }
+
+    /// Brings the evaluated day and the configuration up to date and touches the keys on which that
+    /// may tell: of records that have become of age, of deadlines that have come, or all of them.
+    async fn begin_day(&self) -> Result<()> {
+        let locked = self.lock().await?;
+        let configuration = self.in_force(&locked).await?;
+        let today = day_of(locked.now(), configuration.zone());
+        let through = today.pred_opt().unwrap_or(today);
+        let tx = &locked.tx;
+        let state = row(tx, "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
+        let before: Option<(String, i64)> = match &state {
+            Some(state) => Some((state.try_get("", "evaluated_through")?, state.try_get("", "configuration")?)),
+            None => None,
+        };
+        let touch = "INSERT INTO touched_key (key, woken) SELECT DISTINCT k.key, FALSE FROM record_key k";
+        let again = "ON CONFLICT (key) DO UPDATE SET woken = FALSE";
+        match before {
+            Some((day, sequence)) if sequence == configuration.sequence && day <= through.to_string() => {
+                if day == through.to_string() {
+                    return Ok(());
+                }
+                let sql = format!(
+                    "{touch} JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = k.feed \
+                     WHERE v.effective_until IS NULL AND j.event_day > $1 AND j.event_day <= $2 {again}"
+                );
+                run(tx, &sql, [day.into(), through.to_string().into()]).await?;
+                let due = format!(
+                    "INSERT INTO touched_key (key, woken) SELECT key, TRUE FROM key_due WHERE day <= $1 \
+                     ON CONFLICT (key) DO NOTHING"
+                );
+                run(tx, &due, [through.to_string().into()]).await?;
+            }
+            _ => {
+                run(tx, "DELETE FROM finding", []).await?;
+                run(tx, "DELETE FROM key_due", []).await?;
+                run(tx, &format!("{touch} WHERE 1 = 1 {again}"), []).await?;
+            }
+        }
+        run(
+            tx,
+            "INSERT INTO finding_state (one, evaluated_through, configuration) VALUES (1, $1, $2) \
+             ON CONFLICT (one) DO UPDATE SET evaluated_through = excluded.evaluated_through, \
+             configuration = excluded.configuration",
+            [through.to_string().into(), configuration.sequence.into()],
+        )
+        .await?;
+        locked.commit_unchanged().await
+    }
+
+    /// Touches the keys that look at touched ones. Whether there may be more.
+    async fn wake(&self) -> Result<bool> {
+        let locked = self.lock().await?;
+        let keys = some_touched(&locked, false).await?;
+        if keys.is_empty() {
+            return Ok(false);
+        }
+        let through = evaluated_through(&locked.tx).await?;
+        let mut held = Loaded::default();
+        self.load(&locked, &mut held, &keys, through).await?;
+        let wakened = loop {
+            let wakened = woken(keys.iter().cloned(), &held);
+            let missing = held.missing.take();
+            if missing.is_empty() {
+                break wakened;
+            }
+            self.load(&locked, &mut held, &missing.into_iter().collect::<Vec<_>>(), through).await?;
+        };
+        let mut touched =
+            Rows::new("INSERT INTO touched_key (key, woken)", "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken");
+        let own: BTreeSet<&Key> = keys.iter().collect();
+        for key in &keys {
+            touched.push([key.as_str().into(), true.into()]);
+        }
+        let mut others = Rows::new("INSERT INTO touched_key (key, woken)", "ON CONFLICT (key) DO NOTHING");
+        for key in wakened.iter().filter(|key| !own.contains(key)) {
+            others.push([key.as_str().into(), true.into()]);
+        }
+        touched.write(&locked.tx).await?;
+        others.write(&locked.tx).await?;
+        locked.commit_unchanged().await?;
+        Ok(true)
+    }
+
+    /// Judges some of the touched keys. Whether there may be more.
+    async fn judge_some(&self) -> Result<bool> {
+        let locked = self.lock().await?;
+        let keys = some_touched(&locked, true).await?;
+        if keys.is_empty() {
+            return Ok(false);
+        }
+        let configuration = self.in_force(&locked).await?;
+        let through = evaluated_through(&locked.tx).await?;
+        let judged = match (&configuration.region, through) {
+            (Some(region), Some(through)) => {
+                let world = World {
+                    evaluated_through: through,
+                    settings: &configuration.settings,
+                    names: &configuration.names,
+                    profiles: &configuration.profiles,
+                    region,
+                };
+                self.judge(&locked, &keys, &world).await?
+            }
+            // Without a region nobody knows who is who: nothing can be judged.
+            _ => BTreeMap::new(),
+        };
+        write(&locked, &keys, &judged).await?;
+        locked.commit_unchanged().await?;
+        Ok(true)
+    }
+
+    /// Judges keys. A judgement that lacked records is done again when they are there: it is pure.
+    async fn judge(&self, locked: &Locked, keys: &[Key], world: &World<'_>) -> Result<BTreeMap<Key, Judged>> {
+        let through = Some(world.evaluated_through);
+        let mut held = Loaded::default();
+        self.load(locked, &mut held, keys, through).await?;
+        let mut judged = BTreeMap::new();
+        let mut open: Vec<&Key> = keys.iter().collect();
+        while !open.is_empty() {
+            open.retain(|key| {
+                held.lacked.set(false);
+                let judgement = judge_key(key, &held, world);
+                if held.lacked.get() {
+                    return true;
+                }
+                judged.insert((*key).clone(), judgement);
+                false
+            });
+            let missing: Vec<Key> = held.missing.take().into_iter().collect();
+            self.load(locked, &mut held, &missing, through).await?;
+        }
+        Ok(judged)
+    }
+
+    async fn load(&self, locked: &Locked, held: &mut Loaded, keys: &[Key], through: Option<NaiveDate>) -> Result<()> {
+        if keys.is_empty() {
+            return Ok(());
+        }
+        let texts: Vec<String> = keys.iter().map(|key| key.as_str().to_owned()).collect();
+        let mut found = self.effective_of_keys(&locked.tx, &texts, AsOf { known_at: None, through }).await?;
+        for key in keys {
+            let mut records = found.remove(key.as_str()).unwrap_or_default();
+            if let Some(day) = through {
+                records.retain(|one| counts_through(&one.record, day));
+            }
+            held.by_key.insert(key.clone(), records);
+        }
+        Ok(())
+    }
+}
+
+/// Records by key, as far as they were loaded; what is asked for beyond is noted.
+#[derive(Default)]
+struct Loaded {
+    by_key: HashMap<Key, Vec<Arc<Effective>>>,
+    missing: RefCell<BTreeSet<Key>>,
+    lacked: Cell<bool>,
+}
+
+impl Records for Loaded {
+    fn of(&self, key: &Key) -> Vec<Arc<Effective>> {
+        match self.by_key.get(key) {
+            Some(records) => records.clone(),
+            None => {
+                self.missing.borrow_mut().insert(key.clone());
+                self.lacked.set(true);
+                Vec::new()
+            }
+        }
+    }
+}
+
+async fn some_touched(locked: &Locked, awake: bool) -> Result<Vec<Key>> {
+    let sql = format!("SELECT key FROM touched_key WHERE woken = $1 ORDER BY key LIMIT {KEYS_AT_ONCE}");
+    let found = rows(&locked.tx, sql, vec![awake.into()]).await?;
+    found
+        .iter()
+        .map(|row| {
+            let text: String = row.try_get("", "key")?;
+            Key::from_text(text.as_str()).ok_or_else(|| StoreError::bug(format!("`{text}` is no key")))
+        })
+        .collect()
+}
+
+async fn evaluated_through(on: &impl sea_orm::ConnectionTrait) -> Result<Option<NaiveDate>> {
+    let state = row(on, "SELECT evaluated_through FROM finding_state WHERE one = 1", []).await?;
+    let Some(state) = state else { return Ok(None) };
+    let day: String = state.try_get("", "evaluated_through")?;
+    day.parse().map(Some).map_err(|_| StoreError::bug(format!("`{day}` is no day")))
+}
+
+/// Puts the findings of keys in place of what was found for them before.
+async fn write(locked: &Locked, keys: &[Key], judged: &BTreeMap<Key, Judged>) -> Result<()> {
+    let tx = &locked.tx;
+    let list = json_texts(keys.iter().map(Key::as_str))?;
+    let among = among_texts(sea_orm::ConnectionTrait::get_database_backend(tx), 1);
+    for table in ["finding", "key_due", "touched_key"] {
+        run_with(tx, format!("DELETE FROM {table} WHERE key IN {among}"), vec![list.as_str().into()]).await?;
+    }
+    let mut findings = Rows::new("INSERT INTO finding (key, ordinal, code, severity, centres, canonical)", "");
+    let mut due = Rows::new("INSERT INTO key_due (key, day)", "");
+    for (key, judgement) in judged {
+        for (ordinal, finding) in (0_i64..).zip(&judgement.findings) {
+            let centres: String = finding.centre_ids.iter().map(|id| format!("{id}|")).collect();
+            findings.push([
+                key.as_str().into(),
+                ordinal.into(),
+                finding.code.as_str().into(),
+                finding.severity.as_str().into(),
+                format!("|{centres}").into(),
+                serde_json_canonicalizer::to_string(finding)?.into(),
+            ]);
+        }
+        if let Some(day) = judgement.next_change {
+            due.push([key.as_str().into(), day.to_string().into()]);
+        }
+    }
+    findings.write(tx).await?;
+    due.write(tx).await
+}
+
+/// A party sees the findings that concern it or the points it keeps, or rest on its own records.
+fn seen(scope: &Scope, configuration: &Configuration, finding: &Finding) -> bool {
+    match scope {
+        Scope::Region | Scope::Authority => true,
+        Scope::Public => false,
+        Scope::Party(party) => {
+            let kept = configuration.points_kept_by(party);
+            finding.centre_ids.iter().any(|id| id == party || kept.iter().any(|point| point == id.as_str()))
+                || finding.records.iter().any(|record| record.author_id == *party)
+        }
+    }
+}
