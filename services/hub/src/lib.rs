@@ -1,1 +1,20 @@
-//! haulout-hub
+//! The hub: HTTP, access, jobs and the command line around the pure crates.
+//!
+//! By subject: a folder holds the route, the handler and the view of one thing; the rules of HTTP
+//! stand once in [`web`]. Handlers hold no SQL and no rule of the trade: they parse, ask the store
+//! or a pure crate once, and word the answer. This crate must not know how anything is stored.
+
+pub mod animals;
+pub mod catalogue;
+pub mod checks;
+pub mod cli;
+pub mod clock;
+pub mod health;
+pub mod hub;
+pub mod openapi;
+pub mod records;
+pub mod rules;
+pub mod schemas;
+pub mod server;
+pub mod submissions;
+pub mod web;

@@ -1,1 +1,7 @@
-fn main() {}
+//! The binary `haulout`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    haulout_hub::cli::run()
+}

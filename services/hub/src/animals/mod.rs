@@ -1,0 +1,68 @@
+//! One animal's life history, and one journey.
+
+use actix_web::{HttpRequest, get, web};
+use haulout_schemas::text::{ConsignmentId, OrganismId};
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Serialize;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use crate::hub::Hub;
+use crate::records::{RecordView, conditional};
+use crate::web::caller::ReadRecords;
+use crate::web::{Answer, Caller, Problem, codes};
+
+/// Routes of this subject.
+pub fn routes(config: &mut ServiceConfig) {
+    config.service(animal).service(consignment);
+}
+
+/// Types of this subject.
+pub fn schemas(generator: &mut SchemaGenerator) {
+    generator.subschema_for::<Life>();
+    generator.subschema_for::<Journey>();
+}
+
+/// What counts of one animal's life.
+#[derive(Debug, Serialize, JsonSchema)]
+struct Life {
+    /// The animal.
+    #[serde(rename = "organismID")]
+    organism_id: String,
+    /// Its records, oldest event first.
+    records: Vec<RecordView>,
+}
+
+/// One animal's life history, oldest event first, as far as the caller may see it.
+#[utoipa::path(tag = "records", security(("token" = [])),
+    params(("organismID" = String, Path, description = "`partyID:number` or a UUID")),
+    responses((status = 200, description = "The history", body = ref("#/components/schemas/Life")), (status = 304, description = "You have it already")))]
+#[get("/v1/animals/{organismID}")]
+async fn animal(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, id: web::Path<String>) -> Answer {
+    let id = id.into_inner();
+    let records = hub.store.animal(&caller.scope(), &OrganismId(id.clone())).await?;
+    if records.is_empty() {
+        return Err(Problem::new(&codes::NOT_FOUND, "no record that you may see speaks of this animal"));
+    }
+    conditional(&request, &Life { organism_id: id, records: RecordView::all(records)? })
+}
+
+/// What counts of one journey.
+#[derive(Debug, Serialize, JsonSchema)]
+struct Journey {
+    /// The consignment.
+    #[serde(rename = "consignmentID")]
+    consignment_id: String,
+    /// Its records: dispatch, receipts, what happened on the way, settlements.
+    records: Vec<RecordView>,
+}
+
+/// One journey: what both ends wrote about it.
+#[utoipa::path(tag = "consignments", security(("token" = [])),
+    params(("consignmentID" = String, Path, description = "As promised, or `authorID:number`")),
+    responses((status = 200, description = "The journey", body = ref("#/components/schemas/Journey")), (status = 304, description = "You have it already")))]
+#[get("/v1/consignments/{consignmentID}")]
+async fn consignment(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, id: web::Path<String>) -> Answer {
+    let id = id.into_inner();
+    let records = hub.store.consignment(&caller.scope(), &ConsignmentId(id.clone())).await?;
+    conditional(&request, &Journey { consignment_id: id, records: RecordView::all(records)? })
+}

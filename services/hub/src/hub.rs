@@ -1,0 +1,73 @@
+//! What every handler may reach.
+
+use chrono::NaiveDate;
+use haulout_checking::{Checker, SchemaFault, Settings};
+use haulout_store::{Store, StoreError, clock};
+use std::sync::Arc;
+use tokio::sync::Semaphore;
+
+use crate::checks::CheckPool;
+use crate::web::metrics::Metrics;
+use crate::web::{Problem, limits};
+
+/// The hub at work.
+pub struct Hub {
+    /// Journal, projections, people.
+    pub store: Store,
+    /// The checker, the same for checks and submissions.
+    pub checker: Checker,
+    /// The share of the machine for checks without an account.
+    pub checks: CheckPool,
+    /// Submissions that may run at once.
+    pub submissions: Arc<Semaphore>,
+    /// What it counts about itself.
+    pub metrics: Metrics,
+}
+
+/// The hub could not start.
+#[derive(Debug, thiserror::Error)]
+pub enum StartError {
+    /// A published schema is at fault.
+    #[error("the checker cannot start: {0}")]
+    Checker(#[from] SchemaFault),
+    /// The pool of checks has no thread.
+    #[error("the pool for checks cannot start: {0}")]
+    Pool(#[from] rayon::ThreadPoolBuildError),
+    /// The store cannot be opened.
+    #[error("{0}")]
+    Store(#[from] StoreError),
+}
+
+impl Hub {
+    /// A hub on an open store.
+    ///
+    /// # Errors
+    /// [`StartError`].
+    pub fn new(store: Store) -> Result<Self, StartError> {
+        Ok(Self {
+            store,
+            checker: Checker::new(Settings::default())?,
+            checks: CheckPool::new()?,
+            submissions: Arc::new(Semaphore::new(limits::SUBMISSIONS_AT_ONCE)),
+            metrics: Metrics::default(),
+        })
+    }
+
+    /// The day in the region's time zone.
+    ///
+    /// # Errors
+    /// A problem where the hub's clock cannot be read.
+    pub async fn today(&self) -> Result<NaiveDate, Problem> {
+        let zone = self.store.configuration().await?.zone();
+        Ok(clock::day_of(self.store.now().await?, zone))
+    }
+
+    /// What the rules of single records may know here: the day and the names in force.
+    ///
+    /// # Errors
+    /// A problem where the hub's clock cannot be read.
+    pub async fn settings(&self) -> Result<Settings, Problem> {
+        let configuration = self.store.configuration().await?;
+        Ok(Settings { today: Some(self.today().await?), names: Some(Arc::clone(&configuration.names)) })
+    }
+}

@@ -1,0 +1,138 @@
+//! The API's own description: paths from the handlers, schemas from the types (one source:
+//! `schemars`), problems and security added to every operation alike.
+
+use haulout_schemas::published;
+use schemars::generate::SchemaSettings;
+use schemars::SchemaGenerator;
+use serde_json::{Map, Value, json};
+
+use crate::web::problem::{MEDIA_TYPE, ProblemShape};
+
+/// Where components live in the document.
+const COMPONENTS: &str = "#/components/schemas/";
+
+/// Completes what the handlers tell of themselves.
+pub fn complete(handlers: &utoipa::openapi::OpenApi) -> Value {
+    let mut document = serde_json::to_value(handlers).unwrap_or_default();
+    document["openapi"] = json!("3.1.0");
+    document["info"] = json!({
+        "title": "Haulout",
+        "version": env!("CARGO_PKG_VERSION"),
+        "summary": "Places for rescued turtles, tortoises and crocodilians, and a count that stays true.",
+        "description": "Records are posted as they are; what does not add up becomes a finding. Every error answer is a problem (RFC 9457) whose `code` is listed at `/problems`.",
+        "license": { "name": "Apache-2.0", "identifier": "Apache-2.0" },
+    });
+    document["servers"] = json!([{ "url": "/", "description": "This hub" }]);
+    document["security"] = json!([]);
+    document["tags"] = tags();
+    document["components"] = json!({
+        "schemas": components(),
+        "responses": { "Problem": problem_response() },
+        "securitySchemes": { "token": { "type": "http", "scheme": "bearer", "description": "A token from `haulout token issue`." } },
+    });
+    if let Some(paths) = document["paths"].as_object_mut() {
+        for (path, item) in paths.iter_mut() {
+            for operation in item.as_object_mut().into_iter().flatten().map(|(_, operation)| operation) {
+                with_problems(path, operation);
+            }
+        }
+    }
+    document
+}
+
+fn tags() -> Value {
+    let tags = [
+        ("schema", "The open schema, problem codes and rules; no account."),
+        ("check", "Checking without storing; no account."),
+        ("submissions", "Posting records."),
+        ("records", "Reading what was posted."),
+        ("centres", "Who is there, and what is free."),
+        ("placements", "Where an animal may go."),
+        ("reservations", "Kept places and their steps."),
+        ("consignments", "Journeys."),
+        ("statements", "The account of a period, and what does not add up."),
+        ("operation", "For operators and machines."),
+    ];
+    tags.iter().map(|(name, description)| json!({ "name": name, "description": description })).collect()
+}
+
+fn problem_response() -> Value {
+    json!({
+        "description": "A problem; `code` says which, `detail` what to mend",
+        "content": { MEDIA_TYPE: { "schema": { "$ref": format!("{COMPONENTS}ProblemDetails") } } },
+    })
+}
+
+/// Every operation may answer with a problem; which ones follows from what it takes.
+fn with_problems(path: &str, operation: &mut Value) {
+    let Some(operation) = operation.as_object_mut() else { return };
+    let guarded = operation.contains_key("security");
+    let takes_body = operation.contains_key("requestBody");
+    let mut statuses = vec!["400", "406", "500", "503"];
+    if guarded {
+        statuses.extend(["401", "403"]);
+    }
+    if path.contains('{') {
+        statuses.push("404");
+    }
+    if takes_body {
+        statuses.extend(["408", "413", "415", "422"]);
+    }
+    let responses = operation.entry("responses").or_insert_with(|| json!({}));
+    for status in statuses {
+        if responses.get(status).is_none() {
+            responses[status] = json!({ "$ref": "#/components/responses/Problem" });
+        }
+    }
+    if let Some(responses) = responses.as_object_mut() {
+        for (status, response) in responses.iter_mut() {
+            let failed = status.starts_with('4') || status.starts_with('5');
+            if failed && response.get("$ref").is_none() && response.get("content").is_none() {
+                let description = response["description"].clone();
+                *response = problem_response();
+                response["description"] = description;
+            }
+        }
+    }
+}
+
+/// Every type that an operation refers to, from its `schemars` definition.
+fn components() -> Value {
+    let settings = SchemaSettings::draft2020_12().with(|settings| {
+        settings.definitions_path = "/components/schemas".into();
+        settings.meta_schema = None;
+    });
+    let mut generator = settings.into_generator();
+    generator.subschema_for::<ProblemShape>();
+    generator.subschema_for::<crate::web::codes::Code>();
+    crate::server::types(&mut generator);
+    let mut named = Map::new();
+    named.insert("ProblemCodes".into(), json!({
+        "type": "object", "required": ["problems"],
+        "properties": { "problems": { "type": "array", "items": { "$ref": format!("{COMPONENTS}Code") } } },
+    }));
+    named.insert("Rule".into(), crate::rules::schema());
+    named.insert("Rules".into(), json!({
+        "type": "object", "required": ["rules"],
+        "properties": { "rules": { "type": "array", "items": { "$ref": format!("{COMPONENTS}Rule") } } },
+    }));
+    named.insert("CheckReport".into(), check_report(&mut generator));
+    named.insert("Record".into(), json!({ "$ref": format!("{}record.schema.json", published::BASE) }));
+    named.insert("Records".into(), json!({ "type": "array", "items": { "$ref": format!("{COMPONENTS}Record") } }));
+    for (name, schema) in generator.take_definitions(true) {
+        named.entry(name).or_insert(schema);
+    }
+    Value::Object(named)
+}
+
+fn check_report(generator: &mut SchemaGenerator) -> Value {
+    json!({
+        "type": "object",
+        "required": ["counts", "problems", "valid"],
+        "properties": {
+            "valid": { "type": "boolean", "description": "True where nothing would be refused." },
+            "counts": generator.subschema_for::<haulout_checking::Counts>(),
+            "problems": { "type": "array", "items": generator.subschema_for::<haulout_checking::Problem>() },
+        },
+    })
+}

@@ -1,0 +1,242 @@
+//! Works through one submission: reads and checks in one thread, asks whose each record is, seals
+//! in chunks, and hands on the outcomes in the order of the lines.
+
+use haulout_checking::{Accepted, CheckedLine, Checker, Counts as CheckCounts, Limits, Problem as LineProblem, Sink, StreamError, StreamOptions};
+use haulout_reckoning::region::Region;
+use haulout_schemas::text::PartyId;
+use haulout_store::clock::instant_text;
+use haulout_store::{Sealed, Store, ToSeal};
+use std::future::Future;
+use std::io::{self, Read};
+use std::sync::Arc;
+use tokio::sync::mpsc;
+use tokio::time::{Instant, timeout_at};
+
+use super::outcome::{Became, ChainHead, Outcome, Summary};
+use super::{permission, refusals};
+use crate::web::{Problem, codes, limits};
+
+/// Answers waiting between the thread that checks and the one that seals.
+const WAITING: usize = 512;
+
+/// What one submission is worked through with.
+pub struct Work {
+    /// Where records are sealed.
+    pub store: Store,
+    /// With the day and the names in force.
+    pub checker: Checker,
+    /// Whose records they may be.
+    pub writer: PartyId,
+    /// What decides who may write what.
+    pub region: Option<Arc<Region>>,
+    /// All or nothing.
+    pub strict: bool,
+}
+
+enum Message {
+    Line(Box<CheckedLine>),
+    Fault(LineProblem),
+    End(Result<CheckCounts, StreamError>),
+}
+
+struct Channel(mpsc::Sender<Message>);
+
+impl Channel {
+    fn send(&self, message: Message) -> io::Result<()> {
+        self.0.blocking_send(message).map_err(|_| io::Error::other("the submission was given up"))
+    }
+}
+
+impl Sink for Channel {
+    fn line(&mut self, line: CheckedLine) -> io::Result<()> {
+        self.send(Message::Line(Box::new(line)))
+    }
+
+    fn file(&mut self, problem: LineProblem) -> io::Result<()> {
+        self.send(Message::Fault(problem))
+    }
+}
+
+impl Work {
+    /// Works through a body. `emit` takes the outcomes, in order, once they are sure.
+    ///
+    /// # Errors
+    /// A problem where the store or the body's temporary file fails; what was sealed stays sealed,
+    /// and is `known` when the same is sent again.
+    pub async fn run<R, E, F>(&self, body: R, mut options: StreamOptions, mut emit: E) -> Result<Summary, Problem>
+    where
+        R: Read + Send + 'static,
+        E: FnMut(Vec<Outcome>) -> F,
+        F: Future<Output = Result<(), Problem>>,
+    {
+        if self.strict {
+            options.limits = Limits { lines: Some(limits::STRICT_LINES), ..options.limits };
+        }
+        let (sender, mut messages) = mpsc::channel(WAITING);
+        let checker = self.checker.clone();
+        tokio::task::spawn_blocking(move || {
+            let mut channel = Channel(sender);
+            let end = checker.check_stream(body, &options, &mut channel);
+            // Nobody listens any more when the submission was given up.
+            let _ = channel.send(Message::End(end));
+        });
+        let mut summary = Summary::default();
+        let mut chunk: Vec<CheckedLine> = Vec::new();
+        let mut due = Instant::now() + limits::CHUNK_WAIT;
+        loop {
+            let message = match timeout_at(due, messages.recv()).await {
+                Ok(message) => message,
+                Err(_) => {
+                    if !self.strict && !chunk.is_empty() {
+                        emit(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
+                    }
+                    due = Instant::now() + limits::CHUNK_WAIT;
+                    continue;
+                }
+            };
+            match message {
+                Some(Message::Line(line)) => {
+                    if chunk.is_empty() {
+                        due = Instant::now() + limits::CHUNK_WAIT;
+                    }
+                    chunk.push(*line);
+                    if !self.strict && chunk.len() >= limits::CHUNK_LINES {
+                        emit(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
+                    }
+                }
+                Some(Message::Fault(problem)) => summary.problems.push(problem),
+                Some(Message::End(end)) => {
+                    summary.counts.blank = end.map_err(unread)?.blank;
+                    break;
+                }
+                None => return Err(Problem::new(&codes::INTERNAL, "the check broke down").because("the checking thread ended early")),
+            }
+        }
+        let refuses = summary.problems.iter().any(LineProblem::refuses);
+        let last = if self.strict && refuses {
+            withheld(chunk, &mut summary)
+        } else {
+            self.seal(chunk, &mut summary).await?
+        };
+        emit(last).await?;
+        Ok(summary)
+    }
+
+    /// Seals one chunk and words its outcomes.
+    async fn seal(&self, chunk: Vec<CheckedLine>, summary: &mut Summary) -> Result<Vec<Outcome>, Problem> {
+        let judged: Vec<CheckedLine> = chunk.into_iter().map(|line| self.judged(line)).collect();
+        if self.strict && judged.iter().any(|line| matches!(line, CheckedLine::Refused(_))) {
+            return Ok(withheld(judged, summary));
+        }
+        let mut to_seal = Vec::with_capacity(judged.len());
+        let mut outcomes = Vec::with_capacity(judged.len());
+        for line in judged {
+            match line {
+                CheckedLine::Accepted(accepted) => {
+                    outcomes.push(accepted_outcome(&accepted));
+                    to_seal.push(ToSeal {
+                        line: accepted.line,
+                        record: accepted.record,
+                        canonical: accepted.canonical,
+                        record_hash: *accepted.record_hash.as_bytes(),
+                        content_hash: *accepted.content_hash.as_bytes(),
+                    });
+                }
+                CheckedLine::Refused(refused) => {
+                    outcomes.push(Outcome::rejected(refused.line, refused.identity, refused.problems));
+                }
+            }
+        }
+        if !to_seal.is_empty() {
+            let sealing = self.store.seal(to_seal, self.strict).await?;
+            let sealed = outcomes.iter_mut().filter(|outcome| outcome.outcome == Became::Accepted);
+            for (outcome, sealed) in sealed.zip(sealing.lines) {
+                became(outcome, sealed);
+            }
+            for (party, (sequence, link)) in sealing.heads {
+                summary.receipt.chains.insert(party, ChainHead { sequence, link: hex::encode(link) });
+            }
+        }
+        for outcome in &outcomes {
+            summary.counts.add(outcome.outcome);
+        }
+        Ok(outcomes)
+    }
+
+    /// The line after the hub's own question: whose record is it?
+    fn judged(&self, line: CheckedLine) -> CheckedLine {
+        let CheckedLine::Accepted(accepted) = &line else { return line };
+        match permission::refusal(&accepted.record, &self.writer, self.region.as_deref()) {
+            None => line,
+            Some(problem) => refused(line, problem),
+        }
+    }
+}
+
+fn refused(line: CheckedLine, problem: LineProblem) -> CheckedLine {
+    let number = line.line();
+    let identity = line.identity();
+    let mut problems = vec![problem.on_line(number)];
+    problems.extend(line.problems().iter().cloned());
+    CheckedLine::Refused(haulout_checking::Refused { line: number, identity, problems })
+}
+
+/// Every line of a strict submission of which one was refused.
+fn withheld(chunk: Vec<CheckedLine>, summary: &mut Summary) -> Vec<Outcome> {
+    chunk
+        .into_iter()
+        .map(|line| {
+            let line = match line {
+                CheckedLine::Refused(_) => line,
+                CheckedLine::Accepted(_) => refused(line, LineProblem::of(&refusals::WITHHELD, "nothing was stored because another line was refused")),
+            };
+            summary.counts.add(Became::Rejected);
+            Outcome::rejected(line.line(), line.identity(), line.problems().to_vec())
+        })
+        .collect()
+}
+
+fn accepted_outcome(accepted: &Accepted) -> Outcome {
+    Outcome {
+        line: accepted.line,
+        outcome: Became::Accepted,
+        author_id: Some(accepted.author_id.clone()),
+        record_id: Some(accepted.record_id.clone()),
+        revision: Some(accepted.revision),
+        sequence: None,
+        known_from: None,
+        record_hash: Some(accepted.record_hash.to_string()),
+        problems: accepted.problems.clone(),
+    }
+}
+
+fn became(outcome: &mut Outcome, sealed: Sealed) {
+    let mut place = |became, sequence, known_from| {
+        outcome.outcome = became;
+        outcome.sequence = Some(sequence);
+        outcome.known_from = Some(instant_text(known_from));
+    };
+    match sealed {
+        Sealed::Accepted { sequence, known_from } => place(Became::Accepted, sequence, known_from),
+        Sealed::Known { sequence, known_from } => place(Became::Known, sequence, known_from),
+        Sealed::Reused { fields } => {
+            let message = format!("the hub holds this revision with another {}", fields.join(", "));
+            reject(outcome, LineProblem::of(&refusals::REVISION_REUSED, message).at("/revision"));
+        }
+        Sealed::Withheld => {
+            reject(outcome, LineProblem::of(&refusals::WITHHELD, "nothing was stored because another line was refused"));
+        }
+    }
+}
+
+fn reject(outcome: &mut Outcome, problem: LineProblem) {
+    outcome.outcome = Became::Rejected;
+    outcome.record_hash = None;
+    outcome.problems.insert(0, problem.on_line(outcome.line));
+}
+
+fn unread(error: StreamError) -> Problem {
+    match error {
+        StreamError::Read(error) | StreamError::Sink(error) => crate::web::body::storage(error),
+    }
+}
