@@ -1,0 +1,47 @@
+//! The demonstration's story: the Meruva basin in the third quarter of 2026, record by record.
+//!
+//! Six centres, a police yard, a range office, the coordination, the authority and a laboratory post
+//! what happened; every night each centre counts. The figures that the region must arrive at were
+//! worked by hand before any code.
+
+mod arrivals;
+mod frame;
+mod journeys;
+mod late_summer;
+mod nights;
+mod standing;
+
+use chrono::{DateTime, FixedOffset};
+use serde_json::Value;
+
+pub use frame::{
+    AUTHORITY, COORDINATION, DESHARU, KOLVANI, LABORATORY, OMBARI, POLICE, RANGE_OFFICE, SAIVERA, THULMAR,
+    VELITHA,
+};
+pub use standing::region;
+
+/// What one party posts at one moment.
+#[derive(Clone, Debug)]
+pub struct Post {
+    /// When it reaches the hub.
+    pub at: DateTime<FixedOffset>,
+    /// Who posts.
+    pub party: &'static str,
+    /// The records.
+    pub records: Vec<Value>,
+}
+
+/// The six centres, which post every night.
+pub const CENTRES: [&str; 6] = [KOLVANI, DESHARU, OMBARI, VELITHA, THULMAR, SAIVERA];
+
+/// Everything that is posted, in the order of time. `crocodile` is the consignment number under which
+/// the place for the crocodile of 2 July was promised.
+pub fn posts(crocodile: &str) -> Vec<Post> {
+    let mut posts = standing::posts();
+    posts.extend(arrivals::posts(crocodile));
+    posts.extend(journeys::posts());
+    posts.extend(late_summer::posts());
+    posts.extend(nights::posts());
+    posts.sort_by(|a, b| (a.at, a.party).cmp(&(b.at, b.party)));
+    posts
+}
