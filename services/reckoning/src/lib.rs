@@ -11,6 +11,7 @@ pub mod period;
 pub mod posting;
 pub mod region;
 pub mod statement;
+mod subject;
 
 pub use account::{Account, Commodity};
 pub use effective::{Effective, Micros};

@@ -196,7 +196,9 @@ impl Region {
     pub fn parse(text: &str) -> Result<Self, RegionError> {
         let mut reader = serde_json::Deserializer::from_str(text);
         let region: Self = serde_path_to_error::deserialize(&mut reader).map_err(RegionError::of_shape)?;
-        reader.end().map_err(|problem| RegionError::one("", format!("after the region's object: {problem}")))?;
+        reader
+            .end()
+            .map_err(|problem| RegionError::one("", format!("after the region's object: {problem}")))?;
         let faults = checks::faults(&region);
         if faults.is_empty() { Ok(region) } else { Err(RegionError { faults }) }
     }

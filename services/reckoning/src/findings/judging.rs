@@ -78,7 +78,8 @@ impl<'w> Judging<'w> {
         parameters: Parameters,
     ) {
         let records: Vec<&Record> = rests_on.into_iter().collect();
-        let places: Vec<PartyId> = records.iter().filter_map(|record| place_of(&record.envelope)).cloned().collect();
+        let places: Vec<PartyId> =
+            records.iter().filter_map(|record| place_of(&record.envelope)).cloned().collect();
         self.find_at(rule, places, records, due_day, parameters);
     }
 

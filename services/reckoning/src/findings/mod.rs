@@ -8,12 +8,30 @@
 //! [`Judged::next_change`] on which day a key must be judged again although nothing was touched.
 
 mod catalogue;
+mod census;
+mod consignments;
+mod coverage;
+mod custody;
+mod deaths;
+mod descent;
 mod finding;
 mod held;
 mod judging;
+mod ledger;
+mod licence;
+mod marks;
+mod not_counted;
+mod orders;
+mod permits;
+mod place;
+mod quarantine;
+mod releases;
+mod reports;
 mod sequence;
 mod settings;
+mod units;
 mod waking;
+mod whereabouts;
 
 use crate::effective::Effective;
 use crate::keys::{Family, Key};
@@ -98,6 +116,23 @@ pub fn evaluate_all(effective: &[Arc<Effective>], world: &World<'_>) -> Vec<Find
 
 fn judge(family: Family, judging: &mut Judging<'_>) {
     match family {
-        _ => {}
+        Family::Animal => {
+            deaths::after_death(judging);
+            whereabouts::judge(judging);
+            releases::judge(judging);
+        }
+        Family::Lot => releases::judge(judging),
+        Family::Batch => quarantine::judge(judging),
+        Family::Case => custody::judge(judging),
+        Family::Consignment => consignments::judge(judging),
+        Family::Incident => reports::judge(judging),
+        Family::Mark => marks::judge(judging),
+        Family::Order => orders::judge(judging),
+        Family::Permit => permits::judge(judging),
+        Family::Place => place::judge(judging),
+        Family::Record => deaths::necropsies(judging),
+        Family::Units => units::judge(judging),
+        // Looked up by the rules of batches only.
+        Family::Unit | Family::Circuit => {}
     }
 }

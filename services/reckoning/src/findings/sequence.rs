@@ -1,14 +1,23 @@
 //! What came before what.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
+use haulout_schemas::event_date::Moment;
 use haulout_schemas::{EventDate, Record};
 use std::cmp::Ordering;
 
-/// Whether one event had ended before the other began. Where a time is missing whole days are
-/// compared; events of one day without times, and intervals that overlap, are in no order.
+/// Whether one event had ended before the other began. Where either has no time, the days as written
+/// are compared; events of one day without times, and intervals that overlap, are in no order.
 pub fn surely_before(earlier: &EventDate, later: &EventDate) -> bool {
-    let (end, start) = (earlier.end().max(earlier.start()), later.start().min(later.end()));
-    end < start
+    let ends = [earlier.start(), earlier.end()];
+    let starts = [later.start(), later.end()];
+    ends.iter().all(|end| starts.iter().all(|start| moment_before(*end, *start)))
+}
+
+fn moment_before(one: Moment, other: Moment) -> bool {
+    match (one.instant, other.instant) {
+        (Some(one), Some(other)) => one < other,
+        _ => one.day < other.day,
+    }
 }
 
 /// The order in which projections apply records: day, start, end, rank of the kind, author, record.
@@ -19,9 +28,9 @@ pub fn by_order(one: &Record, other: &Record) -> Ordering {
     order_of(one).cmp(&order_of(other))
 }
 
-type Place<'r> = (chrono::NaiveDate, u8, Option<DateTime<Utc>>, Option<DateTime<Utc>>, u8, &'r str, &'r str, u16);
+type Position<'r> = (NaiveDate, u8, Option<DateTime<Utc>>, Option<DateTime<Utc>>, u8, &'r str, &'r str, u16);
 
-fn order_of(record: &Record) -> Place<'_> {
+fn order_of(record: &Record) -> Position<'_> {
     let frame = &record.envelope;
     let (start, end) = (frame.event_date.start(), frame.event_date.end());
     let rank = record.kind().rank();
@@ -30,7 +39,7 @@ fn order_of(record: &Record) -> Place<'_> {
         (None, 0..=3) => 0,
         (None, _) => 2,
     };
-    let utc = |moment: haulout_schemas::event_date::Moment| moment.instant.map(|instant| instant.to_utc());
+    let utc = |moment: Moment| moment.instant.map(|instant| instant.to_utc());
     let (author, id) = (frame.author_id.as_str(), frame.record_id.as_str());
     (frame.event_date.day(), slot, utc(start), utc(end), rank, author, id, frame.revision)
 }

@@ -46,11 +46,17 @@ impl RuleSettings {
                 faults.push(RegionFault { pointer: format!("/ruleOverrides/{at}{member}"), problem });
             };
             let Some(setting) = settings.by_code.get_mut(local.code.as_str()) else {
-                fault("/code", format!("there is no finding rule `{}`; `haulout rules` lists them", local.code));
+                fault(
+                    "/code",
+                    format!("there is no finding rule `{}`; `haulout rules` lists them", local.code),
+                );
                 continue;
             };
             if let Some(before) = first.insert(&local.code, at) {
-                fault("/code", format!("`{}` is overridden twice, first at /ruleOverrides/{before}", local.code));
+                fault(
+                    "/code",
+                    format!("`{}` is overridden twice, first at /ruleOverrides/{before}", local.code),
+                );
             }
             if let Some(severity) = local.severity {
                 setting.severity = severity.into();
@@ -62,7 +68,10 @@ impl RuleSettings {
                     None => {
                         let known: Vec<&str> = setting.thresholds.keys().copied().collect();
                         let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-                        fault(&format!("/thresholds/{name}"), format!("`{}` has no such threshold; it has {known}", local.code));
+                        fault(
+                            &format!("/thresholds/{name}"),
+                            format!("`{}` has no such threshold; it has {known}", local.code),
+                        );
                     }
                 }
             }
@@ -77,7 +86,11 @@ impl RuleSettings {
 
     /// A figure of the rule, in the unit that the rule states; zero where the rule has no such figure.
     pub fn threshold(&self, rule: &Rule, name: &str) -> i64 {
-        self.by_code.get(rule.code).and_then(|setting| setting.thresholds.get(name)).copied().unwrap_or_default()
+        self.by_code
+            .get(rule.code)
+            .and_then(|setting| setting.thresholds.get(name))
+            .copied()
+            .unwrap_or_default()
     }
 
     /// The figures of a rule by its code, for pages and the catalogue; `None` for an unknown code.

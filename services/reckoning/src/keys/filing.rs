@@ -187,7 +187,9 @@ impl Filing<'_> {
                 self.units();
                 if let Some(place) = place_of(self.frame) {
                     self.keys.insert(Key::unit(place, capacity.unit_id.as_str()));
-                    self.keys.extend(capacity.water_circuit.as_ref().map(|circuit| Key::circuit(place, circuit.as_str())));
+                    self.keys.extend(
+                        capacity.water_circuit.as_ref().map(|circuit| Key::circuit(place, circuit.as_str())),
+                    );
                 }
             }
             Body::Licence(licence) => self.add(Key::place(&licence.holder_id)),
@@ -219,7 +221,8 @@ impl Filing<'_> {
         let Some(place) = place_of(self.frame) else { return };
         self.keys.insert(Key::batch(place, quarantine.batch_id.as_str()));
         self.keys.extend(quarantine.unit_id.as_ref().map(|unit| Key::unit(place, unit.as_str())));
-        self.keys.extend(quarantine.water_circuit.as_ref().map(|circuit| Key::circuit(place, circuit.as_str())));
+        self.keys
+            .extend(quarantine.water_circuit.as_ref().map(|circuit| Key::circuit(place, circuit.as_str())));
     }
 
     fn housing(&mut self, housing: &Housing) {

@@ -39,19 +39,31 @@ impl Faults {
             self.add("/name", "must not be empty");
         }
         if region.time_zone.parse::<chrono_tz::Tz>().is_err() {
-            let problem = format!("`{}` is no IANA time zone; write one such as `Asia/Kolkata`", region.time_zone);
+            let problem =
+                format!("`{}` is no IANA time zone; write one such as `Asia/Kolkata`", region.time_zone);
             self.add("/timeZone", problem);
         }
     }
 
     /// Parties and points share one space of ids.
     fn ids(&mut self, region: &Region) {
-        let parties = region.parties.iter().enumerate().map(|(at, party)| (format!("/parties/{at}/partyID"), &party.party_id));
-        let points = region.points.iter().enumerate().map(|(at, point)| (format!("/points/{at}/pointID"), &point.point_id));
+        let parties = region
+            .parties
+            .iter()
+            .enumerate()
+            .map(|(at, party)| (format!("/parties/{at}/partyID"), &party.party_id));
+        let points = region
+            .points
+            .iter()
+            .enumerate()
+            .map(|(at, point)| (format!("/points/{at}/pointID"), &point.point_id));
         let mut first: BTreeMap<&PartyId, String> = BTreeMap::new();
         for (pointer, id) in parties.chain(points) {
             if !is_party_id(id.as_str()) || !id.as_str().starts_with(&format!("{}.", region.region)) {
-                let problem = format!("`{id}` must be dotted lower case and begin with the region, such as `{}.kolvani`", region.region);
+                let problem = format!(
+                    "`{id}` must be dotted lower case and begin with the region, such as `{}.kolvani`",
+                    region.region
+                );
                 self.add(pointer.clone(), problem);
             }
             if let Some(before) = first.get(id) {
@@ -65,12 +77,18 @@ impl Faults {
     fn parties(&mut self, region: &Region) {
         for (at, party) in region.parties.iter().enumerate() {
             match (party.latitude, party.longitude) {
-                (Some(latitude), Some(longitude)) => self.position(&format!("/parties/{at}"), latitude, longitude),
+                (Some(latitude), Some(longitude)) => {
+                    self.position(&format!("/parties/{at}"), latitude, longitude)
+                }
                 (None, None) if party.role == Role::Centre => {
-                    self.add(format!("/parties/{at}"), "a centre needs `latitude` and `longitude`: roads are reckoned from them");
+                    self.add(
+                        format!("/parties/{at}"),
+                        "a centre needs `latitude` and `longitude`: roads are reckoned from them",
+                    );
                 }
                 (None, None) => {}
-                _ => self.add(format!("/parties/{at}"), "`latitude` and `longitude` stand together or not at all"),
+                _ => self
+                    .add(format!("/parties/{at}"), "`latitude` and `longitude` stand together or not at all"),
             }
             if party.name.trim().is_empty() {
                 self.add(format!("/parties/{at}/name"), "must not be empty");
@@ -83,11 +101,18 @@ impl Faults {
             self.position(&format!("/points/{at}"), point.latitude, point.longitude);
             match region.role(&point.keeper_id) {
                 None => {
-                    let problem = format!("the keeper `{}` is not among `parties`; add it, or name another keeper", point.keeper_id);
+                    let problem = format!(
+                        "the keeper `{}` is not among `parties`; add it, or name another keeper",
+                        point.keeper_id
+                    );
                     self.add(format!("/points/{at}/keeperID"), problem);
                 }
                 Some(role @ (Role::Laboratory | Role::Partner)) => {
-                    let problem = format!("`{}` is a {}; a point is kept by a centre, an agency, the coordination or the authority", point.keeper_id, role.as_str());
+                    let problem = format!(
+                        "`{}` is a {}; a point is kept by a centre, an agency, the coordination or the authority",
+                        point.keeper_id,
+                        role.as_str()
+                    );
                     self.add(format!("/points/{at}/keeperID"), problem);
                 }
                 Some(_) => {}
@@ -103,7 +128,10 @@ impl Faults {
             self.add(format!("{pointer}/latitude"), format!("{latitude} is not between -90 and 90 degrees"));
         }
         if !(-180.0..=180.0).contains(&longitude) {
-            self.add(format!("{pointer}/longitude"), format!("{longitude} is not between -180 and 180 degrees"));
+            self.add(
+                format!("{pointer}/longitude"),
+                format!("{longitude} is not between -180 and 180 degrees"),
+            );
         }
     }
 
@@ -119,7 +147,10 @@ impl Faults {
         for (at, road) in region.travel_minutes.iter().enumerate() {
             for (member, id) in [("fromID", &road.from_id), ("toID", &road.to_id)] {
                 if !known(id) {
-                    self.add(format!("/travelMinutes/{at}/{member}"), format!("`{id}` is neither a party nor a point of the region"));
+                    self.add(
+                        format!("/travelMinutes/{at}/{member}"),
+                        format!("`{id}` is neither a party nor a point of the region"),
+                    );
                 }
             }
             if road.from_id == road.to_id {
@@ -129,7 +160,10 @@ impl Faults {
                 self.add(format!("/travelMinutes/{at}/minutes"), "must be one minute or more");
             }
             if !seen.insert((&road.from_id, &road.to_id)) {
-                self.add(format!("/travelMinutes/{at}"), format!("the way from `{}` to `{}` is given twice", road.from_id, road.to_id));
+                self.add(
+                    format!("/travelMinutes/{at}"),
+                    format!("the way from `{}` to `{}` is given twice", road.from_id, road.to_id),
+                );
             }
         }
     }
