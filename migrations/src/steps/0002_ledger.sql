@@ -18,6 +18,7 @@ CREATE TABLE IF NOT EXISTS entry (
     reversal BOOLEAN NOT NULL,
     PRIMARY KEY (known_from, ordinal)
 ) {keyed};
+CREATE INDEX IF NOT EXISTS entry_feed ON entry (feed);
 CREATE INDEX IF NOT EXISTS entry_day ON entry (day, account);
 CREATE INDEX IF NOT EXISTS entry_account ON entry (account, scientific_name, eggs, day);
 

@@ -55,6 +55,11 @@ impl StoreError {
         Self::new(ErrorKind::Invalid, outer)
     }
 
+    /// The data was made by other rules or another release.
+    pub fn other_rules(outer: impl Into<String>) -> Self {
+        Self::new(ErrorKind::OtherRules, outer)
+    }
+
     pub(crate) fn unavailable(inner: impl Into<String>) -> Self {
         Self::new(ErrorKind::Unavailable, "the hub cannot reach its database just now; try again shortly")
             .because(inner)

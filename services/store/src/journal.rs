@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use haulout_reckoning::{Key, Micros, Period};
 use haulout_schemas::Kind;
 use haulout_schemas::text::{ConsignmentId, OrganismId};
-use sea_orm::{ConnectionTrait, QueryResult, Value};
+use sea_orm::{QueryResult, Value};
 use std::collections::BTreeMap;
 
 /// A record as the journal keeps it.
@@ -319,15 +319,4 @@ pub(crate) fn stored_record(row: &QueryResult) -> Result<StoredRecord> {
         redacted: row.try_get("", "redacted")?,
         counts: row.try_get::<i32>("", "counts")? == 1,
     })
-}
-
-/// The redacted text of a revision and the mark that it was.
-pub(crate) async fn blank(on: &impl ConnectionTrait, feed: i64, canonical: &str) -> Result<()> {
-    crate::database::run(
-        on,
-        "UPDATE journal SET canonical = $1, redacted = $2 WHERE feed = $3",
-        [canonical.into(), true.into(), feed.into()],
-    )
-    .await?;
-    Ok(())
 }

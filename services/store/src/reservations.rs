@@ -9,6 +9,7 @@ mod fold;
 mod room;
 mod steps;
 
+pub(crate) use fold::{clear as clear_reservations, project as project_reservation};
 pub use fold::{Reservation, ReservationState, Step};
 pub use room::{Journey, RoomState};
 pub use steps::Ask;
