@@ -136,3 +136,6 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Unit | Family::Circuit => {}
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,212 @@
+//! Findings are a function of the set of records: of no order, no stamp, and no way of judging.
+
+use super::story::{
+    arrivals, flood, flood_receipt, last_night, link, lorry, mugger, outbreak, readmission, settled,
+};
+use super::*;
+use crate::findings::{Held, evaluate_key, judge_key, woken};
+use crate::keys::{Key, keys};
+use proptest::prelude::*;
+use proptest::sample::subsequence;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The story with both versions of what was revised, and records that make other rules fire.
+fn pool() -> Vec<Arc<Effective>> {
+    let mut pool: Vec<Arc<Effective>> = [
+        mugger(),
+        lorry(),
+        arrivals(),
+        settled(),
+        outbreak(),
+        flood(),
+        readmission(1),
+        readmission(2),
+        last_night(41),
+    ]
+    .concat();
+    pool.extend([link(), flood_receipt(1, 11), flood_receipt(2, 12)]);
+    let withdrawn = |kind: &str, author: &str, id: &str, date: &str, rest: Value| {
+        let mut frame = json!({"revision": 7, "withdrawn": true, "withdrawnReason": "a test"});
+        for (member, value) in rest.as_object().unwrap() {
+            frame[member] = value.clone();
+        }
+        record(kind, author, id, date, frame)
+    };
+    pool.extend([
+        // What binds, links, splits and allows is taken back: everything that rested on it changes.
+        withdrawn("link", "coordination", "K3", "2026-07-10", json!({"centreID": null})),
+        withdrawn("order", "authority", "OR-3", "2026-07-09", json!({"centreID": null})),
+        withdrawn("tally", "police", "T3", "2026-07-09", json!({"pointID": "meruva.yard"})),
+        withdrawn("custody", "police", "C3", "2026-07-09", json!({"pointID": "meruva.yard"})),
+        withdrawn("marking", "saivera", "K9", "2026-08-22", json!({})),
+        withdrawn("permit", "authority", "P9", "2026-01-01", json!({"centreID": null})),
+        withdrawn("quarantine", "kolvani", "Q2z", "2026-08-03", json!({})),
+        // Later moves of case property, a newcomer into a room, a case's lot housed and sent on.
+        record("dispatch", "desharu", "D20", "2026-08-02", json!({"consignmentID": "meruva.desharu:20", "destination": "region", "destinationID": "meruva.velitha",
+            "lines": [{"lotID": "meruva.desharu:P1", "fromLot": "meruva.police:L1", "scientificName": "Lissemys punctata", "individualCount": 20}]})),
+        record("quarantine", "desharu", "Q20", "2026-07-10", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "entered", "batchID": "B1", "unitID": "ROW1"})),
+        record("capacity", "desharu", "U20", "2026-06-01", json!({"event": "stated", "unitID": "ROW1", "unitKind": "tank", "arrangement": "isolating", "headsLimit": 100, "waterCircuit": "W1"})),
+        record("capacity", "desharu", "U20", "2026-06-01", json!({"revision": 2, "event": "stated", "unitID": "ROW1", "unitKind": "tank", "arrangement": "isolating", "headsLimit": 300, "waterCircuit": "W2"})),
+        record("capacity", "desharu", "U21", "2026-06-01", json!({"event": "stated", "unitID": "ROW2", "unitKind": "tank", "arrangement": "isolating", "waterCircuit": "W1"})),
+        record("housing", "desharu", "N20", "2026-07-10", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "housed", "orderNumber": "ORD-4",
+            "units": [{"unitID": "ROW1", "individualCount": 190}]})),
+        record("housing", "desharu", "N21", "2026-07-25", json!({"organismID": "meruva.desharu:77", "scientificName": "Nilssonia gangetica", "event": "housed",
+            "units": [{"unitID": "ROW2", "individualCount": 1}]})),
+        record("regrouping", "desharu", "G20", "2026-07-26", json!({"event": "named",
+            "from": [{"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "individualCount": 1}],
+            "to": [{"organismID": "meruva.desharu:77", "scientificName": "Lissemys punctata", "individualCount": 1}]})),
+        record("release", "desharu", "F20", "2026-08-05", json!({"organismID": "meruva.desharu:77", "scientificName": "Lissemys punctata", "individualCount": 1,
+            "markNumber": "356000000020239", "permitNumber": "P-9", "certificate": {"authorID": "meruva.desharu", "recordID": "A20"}})),
+        record("assessment", "desharu", "A20", "2026-08-04", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "certificate", "certificateNumber": "H",
+            "byVeterinarian": true, "validThrough": "2026-09-04"})),
+        record("licence", "authority", "LI20", "2026-01-01", json!({"centreID": null, "licenceNumber": "LIC", "holderID": "meruva.desharu", "status": "inForce",
+            "validThrough": "2026-08-15", "lines": [{"scientificName": "Lissemys punctata", "headsLimit": 150}]})),
+        record("link", "coordination", "K20", "2026-08-30", json!({"centreID": null, "event": "same", "organismIDs": ["meruva.saivera:2023-4", "meruva.desharu:77"]})),
+        record("rescue", "velitha", "R20", "2026-07-09", json!({"organismID": "meruva.kolvani:1", "scientificName": "Crocodylus palustris", "event": "fromWild", "source": "wild",
+            "individualCount": 1, "countMethod": "counted"})),
+        record("mortality", "kolvani", "M20", "2026-07-20", json!({"organismID": "meruva.kolvani:1", "scientificName": "Crocodylus palustris", "event": "death",
+            "individualCount": 1, "when": "inCare"})),
+        record("order", "authority", "OR-20", "2026-08-01", json!({"centreID": null, "orderNumber": "ORD-20", "orderType": "leave", "form": "verbal", "lotIDs": ["meruva.police:L0"], "endDate": "2026-08-03"})),
+    ]);
+    pool
+}
+
+/// The highest revision of each record.
+fn effective(records: &[Arc<Effective>]) -> Vec<Arc<Effective>> {
+    let mut highest: BTreeMap<(String, String), Arc<Effective>> = BTreeMap::new();
+    for one in records {
+        let frame = &one.record.envelope;
+        let name = (frame.author_id.to_string(), frame.record_id.to_string());
+        if highest.get(&name).is_none_or(|known| known.record.envelope.revision <= frame.revision) {
+            highest.insert(name, Arc::clone(one));
+        }
+    }
+    highest.into_values().collect()
+}
+
+/// A hub that re-judges woken keys only, after each record.
+#[derive(Default)]
+struct Incremental {
+    known: Vec<Arc<Effective>>,
+    by_key: BTreeMap<Key, Vec<Finding>>,
+}
+
+impl Incremental {
+    fn take(&mut self, one: &Arc<Effective>, world: &World<'_>) {
+        let before = effective(&self.known);
+        self.known.push(Arc::clone(one));
+        let after = effective(&self.known);
+        let name = |one: &Arc<Effective>| {
+            (one.record.envelope.author_id.clone(), one.record.envelope.record_id.clone())
+        };
+        let replaced = before.iter().filter(|old| name(old) == name(one));
+        let stands = after.iter().filter(|new| name(new) == name(one));
+        let touched: BTreeSet<Key> =
+            replaced.chain(stands).flat_map(|one| keys(&one.record, world.names)).collect();
+        let held = Held::through(&after, world.names, world.evaluated_through);
+        for key in woken(touched, &held) {
+            let findings = evaluate_key(&key, &held, world);
+            self.by_key.insert(key, findings);
+        }
+    }
+
+    fn findings(&self) -> Vec<Finding> {
+        let all: BTreeSet<Finding> = self.by_key.values().flatten().cloned().collect();
+        all.into_iter().collect()
+    }
+}
+
+fn some_of_the_pool() -> impl Strategy<Value = Vec<Arc<Effective>>> {
+    let pool = pool();
+    let most = pool.len();
+    subsequence(pool, most / 2..=most).prop_shuffle()
+}
+
+fn some_day() -> impl Strategy<Value = &'static str> {
+    prop::sample::select(vec![
+        "2026-07-09",
+        "2026-07-12",
+        "2026-07-31",
+        "2026-08-03",
+        "2026-08-16",
+        "2026-09-30",
+        "2026-12-31",
+    ])
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+
+    #[test]
+    fn order_and_stamps_change_nothing(records in some_of_the_pool(), through in some_day(), stamp in 1_i64..1_000_000) {
+        let world = world(through);
+        let straight = evaluate_all(&effective(&records), &world);
+        let mut other: Vec<Arc<Effective>> = effective(&records)
+            .iter()
+            .enumerate()
+            .map(|(at, one)| Arc::new(Effective { record: one.record.clone(), known_from: stamp * at as i64 }))
+            .collect();
+        other.reverse();
+        prop_assert_eq!(&straight, &evaluate_all(&other, &world));
+    }
+
+    #[test]
+    fn judging_what_woke_equals_judging_everything(records in some_of_the_pool(), through in some_day()) {
+        let world = world(through);
+        let mut hub = Incremental::default();
+        for (at, one) in records.iter().enumerate() {
+            hub.take(one, &world);
+            if at % 9 == 0 {
+                prop_assert_eq!(hub.findings(), evaluate_all(&effective(&hub.known), &world), "after {} records", at + 1);
+            }
+        }
+        prop_assert_eq!(hub.findings(), evaluate_all(&effective(&records), &world));
+    }
+
+    #[test]
+    fn what_is_held_bit_by_bit_gives_the_same(records in some_of_the_pool(), through in some_day()) {
+        let world = world(through);
+        let all = Held::through(&effective(&records), world.names, world.evaluated_through);
+        for key in all.keys() {
+            let mut held = Held::default();
+            held.hold(key.clone(), crate::findings::Records::of(&all, key));
+            let judged = loop {
+                let judged = evaluate_key(key, &held, &world);
+                let missing = held.missing();
+                if missing.is_empty() {
+                    break judged;
+                }
+                for key in missing {
+                    let records = crate::findings::Records::of(&all, &key);
+                    held.hold(key, records);
+                }
+            };
+            prop_assert_eq!(judged, evaluate_key(key, &all, &world), "{}", key);
+        }
+    }
+
+    #[test]
+    fn time_alone_changes_findings_on_foretold_days_only(records in some_of_the_pool()) {
+        let today = day("2026-08-03");
+        let known: Vec<_> = effective(&records).into_iter().filter(|one| one.record.envelope.event_date.day() <= today).collect();
+        let held = Held::through(&known, Names::standard(), today);
+        for key in held.keys() {
+            let now = judge_key(key, &held, &world("2026-08-03"));
+            for later in today.iter_days().skip(1).take(120) {
+                if now.next_change.is_some_and(|change| change <= later) {
+                    break;
+                }
+                prop_assert_eq!(&now.findings, &evaluate_key(key, &held, &world(&later.to_string())), "{} on {}", key, later);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_pool_makes_most_rules_fire() {
+    let fired: BTreeSet<String> = ["2026-07-31", "2026-09-30", "2026-12-31"]
+        .iter()
+        .flat_map(|through| codes(&pool(), through))
+        .collect();
+    assert!(fired.len() >= 12, "{fired:?}");
+}
