@@ -156,7 +156,7 @@ fn merged(kind: Kind, envelope: &Value, body: &Value) -> Value {
         _ => &[],
     };
     if !ways.is_empty() {
-        let ways: Vec<_> = ways.iter().map(|fields| demanded(fields, &properties)).collect();
+        let ways: Vec<_> = ways.iter().map(|fields| one_way(fields)).collect();
         conditions.push(json!({ "anyOf": ways }));
     }
     let mut otherwise = json!({ "required": always });
@@ -184,13 +184,22 @@ fn demanded(fields: &[&str], properties: &Map<String, Value>) -> Value {
     let lists: Map<String, Value> = fields
         .iter()
         .filter(|field| properties.get(**field).is_some_and(|schema| schema["type"] == "array"))
-        .map(|field| ((*field).to_owned(), json!({ "minItems": 1 })))
+        .map(|field| ((*field).to_owned(), json!({ "type": "array", "minItems": 1 })))
         .collect();
-    if lists.is_empty() {
-        json!({ "required": fields })
-    } else {
-        json!({ "required": fields, "properties": lists })
+    let mut demand = json!({ "required": fields });
+    if !lists.is_empty() {
+        // Apart from `required`, whose surroundings say what a missing field means.
+        demand["allOf"] = json!([{ "properties": lists }]);
     }
+    demand
+}
+
+/// One of several ways: these fields, none of them an empty list. A value of another form is told
+/// at the field itself and not once more here.
+fn one_way(fields: &[&str]) -> Value {
+    let filled: Map<String, Value> =
+        fields.iter().map(|field| ((*field).to_owned(), json!({ "not": { "const": [] } }))).collect();
+    json!({ "required": fields, "properties": filled })
 }
 
 /// Where an object may name one animal and a number, the number is one with it (or none, where a
@@ -198,8 +207,8 @@ fn demanded(fields: &[&str], properties: &Map<String, Value>) -> Value {
 fn one_animal_is_one(mut schema: Value) -> Value {
     let count = &schema["properties"]["individualCount"];
     if count.is_object() && schema["properties"]["organismID"].is_object() {
-        let mut bounds =
-            json!({ "maximum": 1, "description": "An animal known by its number is one animal." });
+        let why = "An animal known by its number is one animal.";
+        let mut bounds = json!({ "type": "integer", "maximum": 1, "description": why });
         if count["minimum"].as_f64().is_some_and(|least| least < 0.0) {
             bounds["minimum"] = json!(-1);
         }

@@ -15,7 +15,7 @@ pub(crate) fn patterned(pattern: &str, max: u32, description: &str) -> Schema {
         "description": description,
         "maxLength": max,
         "pattern": pattern,
-        "not": { "pattern": "[\\r\\n]" },
+        "not": { "type": "string", "pattern": "[\\r\\n]" },
     })
 }
 
