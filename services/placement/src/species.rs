@@ -35,15 +35,18 @@ impl<'a> Species<'a> {
     }
 
     /// True when the profile's species is, or belongs to, the named species, genus, family or order.
-    /// A subspecies does not hold its species.
+    /// A subspecies or a hybrid, which take more than two words, do not hold a species.
     pub fn is_within(&self, profile: &Profile, taxon: &str) -> bool {
-        match self.names.resolve(taxon) {
-            Resolution::Accepted { accepted } | Resolution::Synonym { accepted } => {
-                accepted == profile.scientific_name
-            }
-            Resolution::Higher { members, .. } => members.contains(&profile.scientific_name),
-            _ => false,
+        // Nearly every licence and unit names an order, a family or the species itself.
+        if [profile.order.name(), &profile.family, &profile.scientific_name].contains(&taxon) {
+            return true;
         }
+        taxon.split_whitespace().count() <= 2
+            && self
+                .names
+                .members(taxon)
+                .iter()
+                .any(|member| member.scientific_name == profile.scientific_name)
     }
 
     /// True when one of the taxa holds the species.

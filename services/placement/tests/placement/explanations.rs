@@ -174,7 +174,7 @@ fn disturbed(mut file: Value, (path, value): &(String, Value)) -> Value {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: ProptestConfig::default().cases / 4, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn explanations_are_true(disturbances in proptest::collection::vec(disturbance(), 0..14)) {

@@ -7,5 +7,6 @@ mod basin;
 mod boundaries;
 mod explanations;
 mod first_night;
+mod published;
 mod ranking;
 mod room;
