@@ -134,7 +134,7 @@ impl Desk {
     pub(crate) fn write(&mut self, basin: &Basin, draft: Draft) -> RecordRef {
         let hasty = basin.parties[draft.author].habit == Habit::Corrects && self.today > 0;
         if hasty && self.today + 1 < self.last_night {
-            if self.haste.chance(0.03)
+            if self.haste.chance(slips::likelihood(&draft.body))
                 && let Some((wrong, reason)) = slips::of(&draft.body, &mut self.haste)
             {
                 let right = draft.body;
@@ -143,7 +143,7 @@ impl Desk {
                 self.revise(&written, &right, reason, night);
                 return written.reference;
             }
-            if slips::may_be_doubled(&draft.body) && self.haste.chance(0.004) {
+            if self.haste.chance(slips::doubled(&draft.body)) {
                 return self.write_doubled(basin, draft);
             }
         }

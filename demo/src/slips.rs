@@ -53,11 +53,21 @@ pub(crate) fn of(right: &Body, luck: &mut Luck) -> Option<(Body, RevisionReason)
     Some((wrong, reason))
 }
 
-/// Whether a record of this kind is now and then entered twice.
-pub(crate) fn may_be_doubled(body: &Body) -> bool {
+/// How likely a record is first written slightly wrong: what is written at night in the yard oftener
+/// than what is copied by day.
+pub(crate) fn likelihood(body: &Body) -> f64 {
     match body {
-        Body::Care(_) | Body::Treatment(_) | Body::Sighting(_) | Body::Relocation(_) => true,
-        Body::Mortality(death) => death.event == MortalityEvent::Death,
-        _ => false,
+        Body::Rescue(_) | Body::Receipt(_) | Body::Mortality(_) => 0.15,
+        Body::Census(_) => 0.06,
+        _ => 0.02,
+    }
+}
+
+/// How likely a record is entered twice, and one of the two withdrawn later.
+pub(crate) fn doubled(body: &Body) -> f64 {
+    match body {
+        Body::Mortality(death) if death.event == MortalityEvent::Death => 0.12,
+        Body::Care(_) | Body::Treatment(_) | Body::Sighting(_) | Body::Relocation(_) => 0.004,
+        _ => 0.0,
     }
 }

@@ -41,7 +41,7 @@ pub(crate) struct Species {
 
 impl Species {
     /// Days of quarantine: the standard's 30 for crocodilians, common practice's 90 for chelonians.
-    pub(crate) fn quarantine_days(&self) -> i32 {
+    pub(crate) fn quarantine_days(&self) -> u16 {
         if self.crocodilian { 30 } else { 90 }
     }
 

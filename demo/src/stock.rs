@@ -120,11 +120,6 @@ impl Stock {
         self.standing[place].clone()
     }
 
-    /// How many different groups stand in a place.
-    pub(crate) fn groups_in(&self, place: PlaceIx) -> usize {
-        self.standing[place].len()
-    }
-
     /// A new group, put somewhere.
     pub(crate) fn add(&mut self, group: Group, at: Where, night: i32) -> GroupIx {
         let index = self.groups.len();

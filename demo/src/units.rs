@@ -1,9 +1,9 @@
 //! Pools, pens and quarantine rooms: built with room to spare, and stated in `capacity`.
 
-use haulout_schemas::Body;
 use haulout_schemas::records::keeping::{HousedIn, Housing, HousingEvent};
 use haulout_schemas::records::standing::{Arrangement, Capacity, CapacityEvent, UnitKind, WaterType};
 use haulout_schemas::vocabulary::{LifeStage, Stay};
+use haulout_schemas::{Body, RecordRef};
 
 use crate::basin::PlaceIx;
 use crate::species::{self, SpeciesIx};
@@ -29,6 +29,8 @@ pub(crate) struct Unit {
     pub circuit: Option<String>,
     /// Night on which somebody last came or went.
     pub moved: i32,
+    /// The record that last stated it.
+    pub stated: Option<RecordRef>,
 }
 
 impl World {
@@ -63,6 +65,7 @@ impl World {
             still_until: -1,
             circuit,
             moved: -1,
+            stated: None,
         };
         self.units[place].push(unit);
         self.state_capacity(place, number - 1);
@@ -73,7 +76,8 @@ impl World {
     pub(crate) fn state_capacity(&mut self, place: PlaceIx, unit: usize) {
         let body = self.capacity_of(place, unit);
         let when = self.desk.on(self.night);
-        self.tell_of_place(place, when, Body::Capacity(body));
+        let stated = self.tell_of_place(place, when, Body::Capacity(body));
+        self.units[place][unit].stated = Some(stated);
     }
 
     /// What there is to state of a unit.

@@ -33,8 +33,8 @@ pub(crate) struct World {
     pub agenda: BTreeMap<i32, Vec<Task>>,
     pub permits: Vec<Permit>,
     pub cases: Vec<Case>,
-    /// Nights of deaths by place and unit, so that clean data holds no cluster.
-    pub deaths: BTreeMap<(PlaceIx, Option<usize>), Vec<i32>>,
+    /// Nights of deaths by place and species, so that clean data holds no cluster.
+    pub deaths: BTreeMap<(PlaceIx, SpeciesIx), Vec<i32>>,
     /// Marked animals that were set free, and when.
     pub at_large: Vec<(GroupIx, i32)>,
     /// Pairs of places whose road is closed, until when.

@@ -1,24 +1,358 @@
-//! Planted faults.
+//! Planted faults: slips of the pen and of people, as they happen, each on animals that chance never
+//! touches, of species that nobody else at that centre keeps. So every consequence is known.
+
+mod counting;
+mod freed;
+mod roads;
+mod stays;
 
 use haulout_schemas::RecordRef;
+use haulout_schemas::records::arrival::{CaptureMethod, RescueCause, RescueEvent};
+use haulout_schemas::vocabulary::{LifeStage, Source, Stay};
+use haulout_schemas::{Body, records::arrival::Rescue};
 
 use crate::basin::PlaceIx;
-use crate::species::SpeciesIx;
+use crate::luck::Luck;
+use crate::simulate::arrivals::rescue;
+use crate::species::{self, SpeciesIx};
+use crate::stock::{Group, GroupIx, Where};
+use crate::truth::{Commodity, Difference, PlantedFault};
 use crate::world::World;
 
-pub(crate) struct Faults;
+/// Species that a centre's licence may list by themselves, and how many: the fault of a licence
+/// exceeded rests on it.
+const NARROW_LINE: (&str, u32) = ("Manouria emys", 5);
+/// Which centre of a reach has that line.
+const NARROW_CENTRE: usize = 3;
 
-impl Faults {
-    pub(crate) fn cast(_world: &World) -> Self {
-        Self
-    }
-    pub(crate) fn tonight(&mut self, _world: &mut World) {}
-    pub(crate) fn miscounted(&self, _place: PlaceIx, _species: SpeciesIx, _night: i32) -> u32 {
-        0
-    }
-    pub(crate) fn tell(self, _world: &mut World) {}
+/// The additional line of a centre's licence.
+pub(crate) fn extra_licence_line(world: &World, place: PlaceIx) -> Option<(&'static str, u32)> {
+    (world.options.faults && place % 6 == NARROW_CENTRE).then_some(NARROW_LINE)
 }
 
-pub(crate) fn extra_licence_line(_world: &World, _place: PlaceIx) -> Option<(&'static str, u32)> {
-    None
+/// What may go wrong.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Plot {
+    Unreceived,
+    Miscounted,
+    Misnamed,
+    OneChipTwice,
+    OneOverlooked,
+    NoPermit,
+    Overdrawn,
+    NoCertificate,
+    NoMark,
+    OutTooEarly,
+    NeverEnded,
+    NoNecropsy,
+    WrongNumber,
+    TreatedDead,
+    Crowded,
+    BeyondLicence,
+    NoLeave,
+    ToldTwice,
+    LateNight,
+}
+
+/// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
+/// to, and the nights that it needs after the first.
+const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
+    (Plot::NeverEnded, 0, (2, 10), 40),
+    (Plot::Unreceived, 1, (12, 25), 8),
+    (Plot::Miscounted, 2, (14, 30), 4),
+    (Plot::Misnamed, 3, (10, 30), 4),
+    (Plot::OneChipTwice, 3, (8, 30), 6),
+    (Plot::OneOverlooked, 2, (12, 25), 10),
+    (Plot::NoPermit, 0, (15, 40), 6),
+    (Plot::Overdrawn, 3, (12, 30), 12),
+    (Plot::NoCertificate, 2, (15, 40), 6),
+    (Plot::NoMark, 1, (15, 40), 6),
+    (Plot::OutTooEarly, 5, (5, 20), 14),
+    (Plot::NoNecropsy, 5, (10, 30), 20),
+    (Plot::WrongNumber, 1, (5, 15), 12),
+    (Plot::TreatedDead, 3, (8, 25), 14),
+    (Plot::Crowded, 2, (18, 40), 4),
+    (Plot::BeyondLicence, 3, (8, 25), 12),
+    (Plot::NoLeave, 5, (10, 25), 10),
+    (Plot::ToldTwice, 1, (15, 35), 4),
+    (Plot::LateNight, 0, (20, 40), 4),
+];
+
+/// One plot in one reach, as far as it has come.
+struct Script {
+    plot: Plot,
+    /// First centre of the reach.
+    base: PlaceIx,
+    start: i32,
+    animals: Vec<GroupIx>,
+    records: Vec<RecordRef>,
+    /// Index of a consignment of the plot.
+    journey: Option<usize>,
+    /// Number of a permit of the plot.
+    permit: String,
+    /// Number of a batch of the plot.
+    batch: String,
+    /// A unit of the plot.
+    unit: usize,
+}
+
+impl Script {
+    fn new(plot: Plot, base: PlaceIx, start: i32) -> Self {
+        Self {
+            plot,
+            base,
+            start,
+            animals: Vec::new(),
+            records: Vec::new(),
+            journey: None,
+            permit: String::new(),
+            batch: String::new(),
+            unit: 0,
+        }
+    }
+
+    /// A centre of the reach.
+    fn centre(&self, at: usize) -> PlaceIx {
+        self.base + at
+    }
+}
+
+/// A count that differs from the books, night after night: its censuses belong to the fault.
+struct Watch {
+    fault: usize,
+    place: PlaceIx,
+    from: i32,
+}
+
+/// All plots, and what came of them.
+pub(crate) struct Faults {
+    scripts: Vec<Script>,
+    planted: Vec<PlantedFault>,
+    differences: Vec<Difference>,
+    watches: Vec<Watch>,
+    /// Place, species, first night: one fewer is counted there from then on.
+    overlooked: Vec<(PlaceIx, SpeciesIx, i32)>,
+}
+
+impl Faults {
+    /// Casts the plots over the reaches, on nights drawn from a stream of their own.
+    pub(crate) fn cast(world: &World) -> Self {
+        let mut luck = Luck::new(world.options.seed, 3);
+        let mut scripts = Vec::new();
+        for reach in 0..world.basin.centres.div_ceil(6) {
+            for (plot, highest, (from, to), needs) in PLOTS {
+                let start = luck.days(*from, *to);
+                let base = reach * 6;
+                if base + highest < world.basin.centres && start + needs <= world.desk.last_night() {
+                    scripts.push(Script::new(*plot, base, start));
+                }
+            }
+        }
+        Self {
+            scripts,
+            planted: Vec::new(),
+            differences: Vec::new(),
+            watches: Vec::new(),
+            overlooked: Vec::new(),
+        }
+    }
+
+    /// Plays what falls on this night.
+    pub(crate) fn tonight(&mut self, world: &mut World) {
+        let mut scripts = std::mem::take(&mut self.scripts);
+        for script in &mut scripts {
+            let step = world.night - script.start;
+            if step >= 0 {
+                self.play(script, step, world);
+            }
+        }
+        self.scripts = scripts;
+    }
+
+    fn play(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        match script.plot {
+            Plot::Unreceived => self.unreceived(script, step, world),
+            Plot::Miscounted => self.miscounted_journey(script, step, world),
+            Plot::Misnamed => self.misnamed(script, step, world),
+            Plot::NoLeave => self.no_leave(script, step, world),
+            Plot::OneChipTwice => self.one_chip_twice(script, step, world),
+            Plot::OneOverlooked => self.one_overlooked(script, step, world),
+            Plot::ToldTwice => self.told_twice(script, step, world),
+            Plot::LateNight => self.late_night(script, step, world),
+            Plot::WrongNumber => self.wrong_number(script, step, world),
+            Plot::NoPermit | Plot::NoCertificate | Plot::NoMark => self.freed_without(script, step, world),
+            Plot::Overdrawn => self.overdrawn(script, step, world),
+            Plot::OutTooEarly => self.out_too_early(script, step, world),
+            Plot::NeverEnded => self.never_ended(script, step, world),
+            Plot::NoNecropsy => self.no_necropsy(script, step, world),
+            Plot::TreatedDead => self.treated_dead(script, step, world),
+            Plot::Crowded => self.crowded(script, step, world),
+            Plot::BeyondLicence => self.beyond_licence(script, step, world),
+        }
+    }
+
+    /// How many fewer than stand there are counted in a place tonight.
+    pub(crate) fn miscounted(&self, place: PlaceIx, species: SpeciesIx, night: i32) -> u32 {
+        let here =
+            self.overlooked.iter().filter(|(at, of, from)| (*at, *of) == (place, species) && *from <= night);
+        u32::try_from(here.count()).unwrap_or(0)
+    }
+
+    /// After the censuses of a night: those of a running difference belong to its fault.
+    pub(crate) fn watch(&mut self, world: &World) {
+        for watch in &self.watches {
+            if watch.from <= world.night
+                && let Some(Some(census)) = world.last_census.get(watch.place)
+            {
+                self.planted[watch.fault].records.push(census.clone());
+            }
+        }
+    }
+
+    /// Puts everything on the answer sheet.
+    pub(crate) fn tell(self, world: &mut World) {
+        world.truth.faults = self.planted;
+        world.truth.differences = self.differences;
+    }
+
+    /// Notes a fault that comes to be tonight; its index.
+    fn plant(
+        &mut self,
+        world: &World,
+        code: &'static str,
+        places: &[PlaceIx],
+        species: Option<SpeciesIx>,
+        records: Vec<RecordRef>,
+        because: Option<usize>,
+    ) -> usize {
+        let day = world.desk.date(world.night).to_string();
+        let mut parties: Vec<String> =
+            places.iter().map(|place| world.basin.places[*place].id.clone()).collect();
+        parties.sort();
+        parties.dedup();
+        let scientific_name = species.map(|species| species::ALL[species].name);
+        self.planted.push(PlantedFault { code, parties, records, day, because, scientific_name });
+        self.planted.len() - 1
+    }
+
+    /// From tonight on the census of a place differs from its books.
+    fn plant_difference(
+        &mut self,
+        world: &World,
+        place: PlaceIx,
+        species: SpeciesIx,
+        because: Option<usize>,
+    ) -> usize {
+        let fault = self.plant(world, "census-difference", &[place], Some(species), Vec::new(), because);
+        self.watches.push(Watch { fault, place, from: world.night });
+        fault
+    }
+
+    /// From tonight on books and truth part by this much at a place.
+    fn part_at_place(
+        &mut self,
+        world: &World,
+        place: PlaceIx,
+        species: SpeciesIx,
+        difference: i64,
+        because: usize,
+    ) {
+        let place_id = Some(world.basin.places[place].id.clone());
+        self.part(world, place_id, None, species, difference, because);
+    }
+
+    /// From tonight on the books of a journey are not empty.
+    fn part_on_the_road(
+        &mut self,
+        world: &World,
+        journey: usize,
+        species: SpeciesIx,
+        difference: i64,
+        because: usize,
+    ) {
+        let consignment_id = Some(world.consignments[journey].id.clone());
+        self.part(world, None, consignment_id, species, difference, because);
+    }
+
+    fn part(
+        &mut self,
+        world: &World,
+        place_id: Option<String>,
+        consignment_id: Option<String>,
+        species: SpeciesIx,
+        difference: i64,
+        because: usize,
+    ) {
+        self.differences.push(Difference {
+            place_id,
+            consignment_id,
+            scientific_name: species::ALL[species].name,
+            commodity: Commodity::Animals,
+            from: world.desk.date(world.night).to_string(),
+            difference,
+            because,
+        });
+    }
+}
+
+/// A species of a plot; the first of all where the name is unknown, which a test excludes.
+fn kind(name: &str) -> SpeciesIx {
+    species::named(name).unwrap_or_default()
+}
+
+impl World {
+    /// Animals of a plot come in and are housed; chance leaves them alone for ever.
+    fn reserved_arrival(
+        &mut self,
+        place: PlaceIx,
+        species: SpeciesIx,
+        count: u32,
+        single: bool,
+        change: impl FnOnce(&mut Rescue),
+    ) -> (GroupIx, RecordRef) {
+        let group = self.reserved_group(place, species, count, single);
+        let record = self.tell_arrival(group, place, change);
+        self.stock.groups[group].arrival = Some(record.clone());
+        let pond = self.pond_for(place, species, LifeStage::Adult, count);
+        self.house(group, place, pond, Stay::Long, 12);
+        (group, record)
+    }
+
+    /// Animals of a plot stand in a place, and nobody has written of it.
+    fn reserved_group(&mut self, place: PlaceIx, species: SpeciesIx, count: u32, single: bool) -> GroupIx {
+        let keeper = self.keeper(place);
+        let id = self.coin(keeper, if single { 'A' } else { 'L' });
+        let mut group = Group::new(id, single, species, LifeStage::Adult, count);
+        group.reserved = true;
+        self.stock.add(group, Where::Place(place), self.night)
+    }
+
+    /// The rescue of a group of a plot.
+    fn tell_arrival(
+        &mut self,
+        group: GroupIx,
+        place: PlaceIx,
+        change: impl FnOnce(&mut Rescue),
+    ) -> RecordRef {
+        let mut body = rescue(RescueEvent::FromWild, Source::Wild, self.stock.groups[group].count);
+        body.cause = Some(RescueCause::Stranded);
+        body.capture_method = Some(CaptureMethod::Hand);
+        body.life_stage = Some(LifeStage::Adult);
+        change(&mut body);
+        let when = self.when(place, 10, 5);
+        self.tell(group, place, when, Body::Rescue(body))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_plots_speak_of_known_species_only() {
+        for name in [roads::SPECIES, counting::SPECIES, freed::SPECIES, stays::SPECIES].concat() {
+            assert!(species::named(name).is_some(), "{name}");
+        }
+        assert!(species::named(NARROW_LINE.0).is_some());
+    }
 }

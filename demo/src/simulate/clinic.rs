@@ -106,7 +106,7 @@ impl World {
             batch_id: batch.as_str().into(),
             unit_id: Some(self.units[place][room].id.as_str().into()),
             water_circuit: None,
-            days: self.luck.chance(0.5).then_some(if kind.crocodilian { 30 } else { 90 }),
+            days: self.luck.chance(0.5).then_some(kind.quarantine_days()),
             by_veterinarian: None,
             reason: None,
         };
@@ -114,7 +114,7 @@ impl World {
         self.tell(group, place, when, Body::Quarantine(body));
         self.stock.groups[group].quarantine = Some(Batch { id: batch.clone(), unit: room });
         // Chelonians are let out early on the vet's word; crocodilians at their time.
-        let stay = if kind.crocodilian { self.luck.days(30, 40) } else { self.luck.days(32, 75) };
+        let stay = if kind.crocodilian { self.luck.days(30, 36) } else { self.luck.days(32, 75) };
         let night = self.night;
         self.plan(night + stay, Task::EndQuarantine(group));
         if self.luck.chance(0.6) {
@@ -245,7 +245,7 @@ impl World {
     }
 
     /// Marks an animal, today or so many days before the opening.
-    pub(super) fn mark(&mut self, group: GroupIx, place: PlaceIx, night: Option<i32>) {
+    pub(crate) fn mark(&mut self, group: GroupIx, place: PlaceIx, night: Option<i32>) {
         let number =
             format!("96500{:010}", u64::from(self.number(self.basin.authority, 'M')) * 7919 % 10_000_000_000);
         let body = marking(MarkingEvent::Applied, &number);

@@ -45,18 +45,17 @@ impl World {
         }
     }
 
-    /// At most one death in a unit, and in a lot, within a week.
+    /// At most two deaths of a species at a centre within four days: more would be a cluster.
     fn death_is_no_cluster(&mut self, group: GroupIx, place: PlaceIx) -> bool {
         let night = self.night;
-        let key = (place, self.stock.groups[group].unit);
+        let key = (place, self.stock.groups[group].species);
         let nights = self.deaths.entry(key).or_default();
-        nights.retain(|other| night - other < 7);
-        if nights.is_empty() {
+        nights.retain(|other| night - other < 4);
+        let may = nights.len() < 2;
+        if may {
             nights.push(night);
-            true
-        } else {
-            false
         }
+        may
     }
 
     /// So many of a group die in care.

@@ -16,11 +16,11 @@ use crate::world::World;
 
 impl World {
     /// Counts every place, and notes what it really holds.
-    pub(super) fn midnight(&mut self, faults: Option<&Faults>) {
+    pub(super) fn midnight(&mut self, mut faults: Option<&mut Faults>) {
         let night = self.desk.date(self.night).to_string();
         for place in 0..self.basin.places.len() {
             if self.night > 0 {
-                self.census(place, faults);
+                self.census(place, faults.as_deref());
             }
             let stock = listed(self.stock.holds(place).into_iter());
             if !stock.is_empty() {
@@ -32,6 +32,9 @@ impl World {
                     stock,
                 });
             }
+        }
+        if let Some(faults) = &mut faults {
+            faults.watch(self);
         }
         for index in &self.under_way {
             let journey = &self.consignments[*index];

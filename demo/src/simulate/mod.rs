@@ -1,7 +1,7 @@
 //! The daily round: what was planned for the day, what chance brings, the evening's books, midnight.
 
 pub(crate) mod agenda;
-mod arrivals;
+pub(crate) mod arrivals;
 mod clinic;
 mod endings;
 mod field;
@@ -34,7 +34,7 @@ pub(crate) fn run(options: &Options, shelf: &mut dyn Shelf) -> Result<(Truth, Su
     if let Some(faults) = &mut faults {
         faults.tonight(&mut world);
     }
-    world.midnight(faults.as_ref());
+    world.midnight(faults.as_mut());
     world.shelve(shelf)?;
     let nights = world.desk.last_night();
     for night in 1..=nights {
@@ -45,13 +45,13 @@ pub(crate) fn run(options: &Options, shelf: &mut dyn Shelf) -> Result<(Truth, Su
             faults.tonight(&mut world);
         }
         world.routine();
-        world.midnight(faults.as_ref());
+        world.midnight(faults.as_mut());
         world.shelve(shelf)?;
     }
     if let Some(faults) = faults {
         faults.tell(&mut world);
     }
-    shelf.file("placement.json", placement::file(&mut world)?)?;
+    shelf.file("placement.json", placement::file(&world)?)?;
     world.truth.posts.sort_by(|a, b| (&a.at, &a.file).cmp(&(&b.at, &b.file)));
     shelf.file("truth.json", serde_json::to_vec(&world.truth)?)?;
     let mut summary = std::mem::take(&mut world.desk.summary);

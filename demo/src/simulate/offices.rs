@@ -139,19 +139,18 @@ impl World {
         self.desk.revise(&spoken, &Body::Order(written), RevisionReason::PutInWriting, night);
     }
 
-    /// The court lets the animals of a case go: a leave for a year, custody lifted where they are.
+    /// The court lets the animals of a case go: a leave without end, custody lifted where they are.
     pub(super) fn court_day(&mut self, case: usize) {
         let (number, lots, reach) = {
             let case = &self.cases[case];
             (case.number.clone(), case.lots.clone(), case.reach)
         };
         let parties = self.centres_of(reach);
-        let end = Day(self.desk.date(self.night + 365));
         let leave = self.order(OrderType::Leave, |order| {
             order.case_number = Some(number.as_str().into());
             order.lot_ids = lots.into_iter().map(Into::into).collect();
             order.party_ids = parties.into_iter().map(Into::into).collect();
-            order.end_date = Some(end);
+            order.end_date = None;
             order.allows = vec![Forbidden::Movement, Forbidden::Release, Forbidden::HandingOver];
             order.text = Some("The animals may be moved within the basin and released.".to_owned());
         });
