@@ -20,11 +20,12 @@ fn offers(answer: &Options, centre_id: &str) -> bool {
     offered.into_iter().any(|one| one.centre_id == centre_id)
 }
 
-/// Checks every exclusion of the file; gives the number of changes looked at.
-fn explanations_hold(file: &Value) -> Result<usize, TestCaseError> {
+/// Checks the exclusions of the file that are wanted; gives the number of changes looked at.
+fn explanations_hold(file: &Value, wanted: impl Fn(usize) -> bool) -> Result<usize, TestCaseError> {
     let before = answer(file);
     let mut looked_at = 0;
-    for exclusion in &before.excluded {
+    let excluded = before.excluded.iter().enumerate();
+    for (_, exclusion) in excluded.filter(|(at, _)| wanted(*at)) {
         let id = &exclusion.centre_id;
         let changes = &exclusion.changes;
         let nameless = exclusion.failed.iter().any(|check| check.code == "species-known");
@@ -49,7 +50,7 @@ fn explanations_hold(file: &Value) -> Result<usize, TestCaseError> {
 
 #[test]
 fn the_first_nights_explanations_hold() {
-    assert!(explanations_hold(&first_night()).unwrap() > 5);
+    assert!(explanations_hold(&first_night(), |_| true).unwrap() > 5);
 }
 
 fn one_of(values: Value) -> impl Strategy<Value = Value> {
@@ -174,12 +175,16 @@ fn disturbed(mut file: Value, (path, value): &(String, Value)) -> Value {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: ProptestConfig::default().cases / 4, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: ProptestConfig::default().cases / 2, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn explanations_are_true(disturbances in proptest::collection::vec(disturbance(), 0..14)) {
+    fn explanations_are_true(
+        disturbances in proptest::collection::vec(disturbance(), 0..14),
+        which in 0..5_usize,
+    ) {
         let file = disturbances.iter().flatten().fold(first_night(), disturbed);
-        explanations_hold(&file)?;
+        // One exclusion a file: many files tell more than many exclusions of one.
+        explanations_hold(&file, |at| at == which)?;
         // Every centre once, whatever was disturbed; and the same bytes for the same question.
         let once = answer(&file);
         prop_assert_eq!(once.options.len() + once.waived.len() + once.excluded.len(), 6);
