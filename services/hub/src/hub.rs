@@ -4,7 +4,9 @@ use chrono::NaiveDate;
 use haulout_checking::{Checker, SchemaFault, Settings};
 use haulout_store::{Store, StoreError, clock};
 use std::sync::Arc;
-use tokio::sync::Semaphore;
+use std::sync::atomic::AtomicBool;
+use tokio::runtime::Handle;
+use tokio::sync::{Notify, Semaphore};
 
 use crate::checks::CheckPool;
 use crate::web::metrics::Metrics;
@@ -20,6 +22,12 @@ pub struct Hub {
     pub checks: CheckPool,
     /// Submissions that may run at once.
     pub submissions: Arc<Semaphore>,
+    /// Wakes the worker when a submission waits.
+    pub waiting: Notify,
+    /// Set before the end: background work is left for later.
+    pub stopping: Arc<AtomicBool>,
+    /// The runtime on which work outlives the connection that asked for it.
+    pub handle: Handle,
     /// What it counts about itself.
     pub metrics: Metrics,
 }
@@ -39,7 +47,7 @@ pub enum StartError {
 }
 
 impl Hub {
-    /// A hub on an open store.
+    /// A hub on an open store, on the runtime that it is made in.
     ///
     /// # Errors
     /// [`StartError`].
@@ -49,6 +57,9 @@ impl Hub {
             checker: Checker::new(Settings::default())?,
             checks: CheckPool::new()?,
             submissions: Arc::new(Semaphore::new(limits::SUBMISSIONS_AT_ONCE)),
+            waiting: Notify::new(),
+            stopping: Arc::default(),
+            handle: Handle::current(),
             metrics: Metrics::default(),
         })
     }

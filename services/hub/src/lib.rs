@@ -6,15 +6,19 @@
 
 pub mod animals;
 pub mod catalogue;
+pub mod centres;
 pub mod checks;
 pub mod cli;
 pub mod clock;
+pub mod findings;
 pub mod health;
 pub mod hub;
 pub mod openapi;
+pub mod options;
 pub mod records;
 pub mod rules;
 pub mod schemas;
 pub mod server;
+pub mod statements;
 pub mod submissions;
 pub mod web;

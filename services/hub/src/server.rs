@@ -16,7 +16,7 @@ use crate::web::etag::{self, Keep};
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::web::{Answer, codes_page};
-use crate::{animals, checks, clock, health, openapi, records, rules, schemas, submissions};
+use crate::{animals, centres, options, checks, clock, findings, health, openapi, records, rules, schemas, statements, submissions};
 
 /// How long running requests may take to end after the signal to stop.
 const LAST_REQUESTS_SECONDS: u64 = 30;
@@ -30,6 +30,10 @@ fn routes(config: &mut ServiceConfig) {
     submissions::routes(config);
     records::routes(config);
     animals::routes(config);
+    options::routes(config);
+    centres::routes(config);
+    statements::routes(config);
+    findings::routes(config);
     clock::routes(config);
     health::routes(config);
 }
@@ -40,6 +44,8 @@ pub fn types(generator: &mut SchemaGenerator) {
     submissions::schemas(generator);
     records::schemas(generator);
     animals::schemas(generator);
+    options::schemas(generator);
+    centres::schemas(generator);
     clock::schemas(generator);
     health::schemas(generator);
 }

@@ -9,7 +9,9 @@ mod region;
 mod rules;
 mod schema;
 pub mod serve;
+mod statement;
 mod token;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -33,8 +35,11 @@ enum Command {
     Schema(schema::Schema),
     Rules(rules::Rules),
     Region(region::Region),
+    Statement(statement::Statement),
     Person(person::Person),
     Token(token::Token),
+    Verify(verify::Verify),
+    Rebuild(verify::Rebuild),
 }
 
 impl Command {
@@ -47,6 +52,9 @@ impl Command {
             Self::Region(command) => command.run(),
             Self::Person(command) => command.run(),
             Self::Token(command) => command.run(),
+            Self::Statement(command) => command.run(),
+            Self::Verify(command) => command.run(),
+            Self::Rebuild(command) => command.run(),
         }
     }
 }

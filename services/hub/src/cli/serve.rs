@@ -6,12 +6,17 @@ use haulout_store::Clock;
 use std::io::{IsTerminal, Write};
 use std::net::TcpListener;
 use std::path::PathBuf;
+use std::sync::atomic::Ordering;
+use std::time::Duration;
 use tracing_subscriber::EnvFilter;
 
 use super::database::{Database, block_on, by_operator, read_text};
 use super::{Failure, Verdict};
 use crate::hub::Hub;
 use crate::{server, submissions};
+
+/// How long background work may take to come to a stop.
+const LAST_WORK: Duration = Duration::from_secs(10);
 
 /// Serve a hub.
 ///
@@ -82,7 +87,11 @@ pub async fn serve(
     tracing::info!(%address, database = hub.store.database_name(), "serving");
     server.await.map_err(failed)?;
     stopping.abort();
-    jobs.abort();
+    hub.stopping.store(true, Ordering::Relaxed);
+    hub.waiting.notify_one();
+    if tokio::time::timeout(LAST_WORK, jobs).await.is_err() {
+        tracing::warn!("background work is left where it stands; it goes on after the next start");
+    }
     hub.store.close().await?;
     tracing::info!("stopped");
     Ok(())

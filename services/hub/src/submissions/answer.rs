@@ -1,14 +1,15 @@
 //! The answer to a submission, written as it comes: a million outcomes need no memory.
 
 use actix_web::http::StatusCode;
-use actix_web::http::header::{CONTENT_TYPE, LOCATION};
-use actix_web::{HttpResponse, ResponseError, web};
+use actix_web::http::header::{CONTENT_TYPE, LOCATION, RETRY_AFTER};
+use actix_web::{HttpResponse, web};
+use haulout_store::submissions::Submission as Stored;
 use serde::Serialize;
 use serde_json::{Value, json};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use tempfile::SpooledTempFile;
 
-use super::outcome::{Outcome, Summary};
+use super::outcome::{Outcome, Submission, Summary};
 use super::prefer::Preferences;
 use crate::web::problem::MEDIA_TYPE;
 use crate::web::{Problem, body, codes, limits};
@@ -86,6 +87,23 @@ pub fn whole(id: &str, summary: &Summary, mut lines: Lines, preferences: Prefere
     let mut bytes = Vec::new();
     out.read_to_end(&mut bytes).map_err(body::storage)?;
     Ok(answer.body(web::Bytes::from(bytes)))
+}
+
+/// The answer to a submission that is not done: where to look, and when.
+pub fn taken_in(submission: &Stored, preferences: Preferences) -> HttpResponse {
+    let id = &submission.submission_id;
+    let mut answer = HttpResponse::Accepted();
+    answer.insert_header((LOCATION, format!("/v1/submissions/{id}"))).insert_header((RETRY_AFTER, "2"));
+    if let Some(applied) = preferences.applied() {
+        answer.insert_header(applied);
+    }
+    answer.json(Submission {
+        submission_id: id.clone(),
+        state: submission.state.as_str().to_owned(),
+        summary: Summary::default(),
+        lines: Vec::new(),
+        next: None,
+    })
 }
 
 fn merge(into: &mut Value, more: Value) {

@@ -57,59 +57,59 @@ impl Sink for Channel {
     }
 }
 
+/// Takes outcomes, in the order of the lines, once they are sure.
+pub trait Outcomes: Send {
+    /// Takes some.
+    ///
+    /// # Errors
+    /// A problem ends the work; what was sealed stays sealed.
+    fn take(&mut self, outcomes: Vec<Outcome>) -> impl Future<Output = Result<(), Problem>> + Send;
+}
+
 impl Work {
-    /// Works through a body. `emit` takes the outcomes, in order, once they are sure.
+    /// Works through a body. The first `done` records have their outcome from an earlier run.
     ///
     /// # Errors
     /// A problem where the store or the body's temporary file fails; what was sealed stays sealed,
     /// and is `known` when the same is sent again.
-    pub async fn run<R, E, F>(&self, body: R, mut options: StreamOptions, mut emit: E) -> Result<Summary, Problem>
-    where
-        R: Read + Send + 'static,
-        E: FnMut(Vec<Outcome>) -> F,
-        F: Future<Output = Result<(), Problem>>,
-    {
+    pub async fn run<R: Read + Send + 'static>(
+        &self,
+        body: R,
+        mut options: StreamOptions,
+        done: i64,
+        outcomes: &mut impl Outcomes,
+    ) -> Result<Summary, Problem> {
         if self.strict {
             options.limits = Limits { lines: Some(limits::STRICT_LINES), ..options.limits };
         }
-        let (sender, mut messages) = mpsc::channel(WAITING);
-        let checker = self.checker.clone();
-        tokio::task::spawn_blocking(move || {
-            let mut channel = Channel(sender);
-            let end = checker.check_stream(body, &options, &mut channel);
-            // Nobody listens any more when the submission was given up.
-            let _ = channel.send(Message::End(end));
-        });
+        let mut messages = self.check_aside(body, options);
         let mut summary = Summary::default();
         let mut chunk: Vec<CheckedLine> = Vec::new();
+        let mut to_skip = done;
         let mut due = Instant::now() + limits::CHUNK_WAIT;
         loop {
-            let message = match timeout_at(due, messages.recv()).await {
-                Ok(message) => message,
-                Err(_) => {
-                    if !self.strict && !chunk.is_empty() {
-                        emit(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
-                    }
-                    due = Instant::now() + limits::CHUNK_WAIT;
-                    continue;
-                }
-            };
-            match message {
-                Some(Message::Line(line)) => {
+            let waited = timeout_at(due, messages.recv()).await;
+            let is_due = waited.is_err();
+            match waited {
+                Err(_) => due = Instant::now() + limits::CHUNK_WAIT,
+                Ok(Some(Message::Line(_))) if to_skip > 0 => to_skip -= 1,
+                Ok(Some(Message::Line(line))) => {
                     if chunk.is_empty() {
                         due = Instant::now() + limits::CHUNK_WAIT;
                     }
                     chunk.push(*line);
-                    if !self.strict && chunk.len() >= limits::CHUNK_LINES {
-                        emit(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
-                    }
                 }
-                Some(Message::Fault(problem)) => summary.problems.push(problem),
-                Some(Message::End(end)) => {
+                Ok(Some(Message::Fault(problem))) => summary.problems.push(problem),
+                Ok(Some(Message::End(end))) => {
                     summary.counts.blank = end.map_err(unread)?.blank;
                     break;
                 }
-                None => return Err(Problem::new(&codes::INTERNAL, "the check broke down").because("the checking thread ended early")),
+                Ok(None) => {
+                    return Err(Problem::new(&codes::INTERNAL, "the check broke down").because("the checking thread ended early"));
+                }
+            }
+            if !self.strict && (chunk.len() >= limits::CHUNK_LINES || (is_due && !chunk.is_empty())) {
+                outcomes.take(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
             }
         }
         let refuses = summary.problems.iter().any(LineProblem::refuses);
@@ -118,8 +118,21 @@ impl Work {
         } else {
             self.seal(chunk, &mut summary).await?
         };
-        emit(last).await?;
+        outcomes.take(last).await?;
         Ok(summary)
+    }
+
+    /// Reads and checks in a thread of its own; what it finds comes through the channel, in order.
+    fn check_aside<R: Read + Send + 'static>(&self, body: R, options: StreamOptions) -> mpsc::Receiver<Message> {
+        let (sender, messages) = mpsc::channel(WAITING);
+        let checker = self.checker.clone();
+        tokio::task::spawn_blocking(move || {
+            let mut channel = Channel(sender);
+            let end = checker.check_stream(body, &options, &mut channel);
+            // Nobody listens any more when the submission was given up.
+            let _ = channel.send(Message::End(end));
+        });
+        messages
     }
 
     /// Seals one chunk and words its outcomes.

@@ -104,6 +104,14 @@ impl Counts {
         }
     }
 
+    /// Adds what an earlier run of the same submission counted; its blank lines are counted anew.
+    pub fn include(&mut self, before: &Self) {
+        self.lines += before.lines;
+        self.accepted += before.accepted;
+        self.known += before.known;
+        self.rejected += before.rejected;
+    }
+
     /// The status of the whole; a fault of the body itself counts as a refusal.
     pub fn status(&self, faults: usize) -> StatusCode {
         let good = self.accepted + self.known;

@@ -30,6 +30,8 @@ pub const CHECKS_AT_ONCE: usize = 2;
 pub const CHECKS_WAITING: usize = 32;
 /// Submissions that run at once.
 pub const SUBMISSIONS_AT_ONCE: usize = 4;
+/// Longest wait of a submission for its turn.
+pub const SUBMISSION_PATIENCE: Duration = Duration::from_secs(30);
 /// Longest silence while a body arrives.
 pub const BODY_SILENCE: Duration = Duration::from_secs(30);
 /// Outcomes on one page of a submission.

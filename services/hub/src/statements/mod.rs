@@ -1,0 +1,124 @@
+//! The account of a period, as known at an instant.
+
+mod counted;
+pub mod make;
+
+use actix_web::{HttpRequest, get, web};
+use haulout_reckoning::region::Role as PartyRole;
+use haulout_reckoning::statement::{csv, text};
+use haulout_reckoning::{Period, statement::Statement};
+use haulout_store::Scope;
+use serde::Deserialize;
+use serde_json::{Value, json};
+use utoipa::IntoParams;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+use self::make::{Asked, NoStatement};
+use crate::hub::Hub;
+use crate::web::caller::ReadStatements;
+use crate::web::etag::{self, Keep};
+use crate::web::negotiation::{self, Format};
+use crate::web::{Answer, Caller, Problem, codes};
+
+/// Routes of this subject.
+pub fn routes(config: &mut ServiceConfig) {
+    config.service(show);
+}
+
+/// A statement as it is shown; the crate that reckons it writes it, and holds no schema types.
+pub fn schema() -> Value {
+    let object = json!({ "type": "object" });
+    let list = json!({ "type": "array", "items": { "type": "object" } });
+    let digest = json!({ "type": "string", "pattern": "^[0-9a-f]{64}$" });
+    json!({
+        "type": "object",
+        "required": ["question", "account", "evaluatedThrough", "findings", "relocations", "nests", "completeness", "basis", "accountDigest", "findingsDigest"],
+        "properties": {
+            "question": object, "account": object, "evaluatedThrough": { "type": "string" }, "findings": list, "relocations": list,
+            "nests": list, "completeness": object, "basis": object, "accountDigest": digest, "findingsDigest": digest,
+        },
+    })
+}
+
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields, rename_all = "camelCase")]
+#[into_params(parameter_in = Query, rename_all = "camelCase")]
+struct Question {
+    /// As known at: RFC 3339, or a date, which means its last microsecond in the region's time zone. The newest entry unless given.
+    as_known_at: Option<String>,
+    /// Only this centre or point. A centre always sees its own.
+    #[serde(rename = "centreID")]
+    #[param(rename = "centreID")]
+    centre_id: Option<String>,
+    /// Only this species.
+    scientific_name: Option<String>,
+    /// `json`, `csv` or `text`.
+    format: Option<String>,
+}
+
+/// The account of a period, what does not add up, who posted which night, and on what it all rests.
+/// The same question with the same `asKnownAt` gives the same bytes for ever.
+#[utoipa::path(tag = "statements", security(("token" = [])), params(Question, ("period" = String, Path, description = "2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30")),
+    responses((status = 200, description = "The statement", body = ref("#/components/schemas/Statement")), (status = 304, description = "You have it already"), (status = 422, description = "The period or the instant makes no sense")))]
+#[get("/v1/statements/{period}")]
+async fn show(hub: web::Data<Hub>, caller: Caller<ReadStatements>, request: HttpRequest, period: web::Path<String>, question: web::Query<Question>) -> Answer {
+    let question = question.into_inner();
+    let format = negotiation::choose(&request, question.format.as_deref(), &[Format::Json, Format::Csv, Format::Text])?;
+    let asked = Asked {
+        period: self::period(&period)?,
+        as_known_at: question.as_known_at,
+        centre_id: own_or(&hub, &caller.scope(), question.centre_id).await?,
+        scientific_name: question.scientific_name,
+    };
+    let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
+    Ok(etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?))
+}
+
+/// A statement in a format.
+///
+/// # Errors
+/// [`NoStatement::Json`].
+pub fn in_format(statement: &Statement, format: Format) -> Result<Vec<u8>, NoStatement> {
+    match format {
+        Format::Csv => Ok(csv(statement).into_bytes()),
+        Format::Text => Ok(text(statement).into_bytes()),
+        _ => make::bytes(statement),
+    }
+}
+
+/// Reads a period.
+///
+/// # Errors
+/// A problem that says how to write one.
+pub fn period(text: &str) -> Result<Period, Problem> {
+    Period::parse(text).map_err(|error| Problem::new(&codes::BAD_PERIOD, error.to_string()))
+}
+
+/// A centre asks about itself, so that its figures carry the same digest as the authority's for it.
+/// Whoever keeps a point may ask about that.
+///
+/// # Errors
+/// A problem where another party's place is asked about.
+pub async fn own_or(hub: &Hub, scope: &Scope, asked: Option<String>) -> Result<Option<String>, Problem> {
+    let Scope::Party(party) = scope else { return Ok(asked) };
+    let configuration = hub.store.configuration().await?;
+    match asked {
+        Some(place) if place == party.as_str() || configuration.points_kept_by(party).contains(&place) => Ok(Some(place)),
+        Some(_) => Err(Problem::new(&codes::NOT_YOURS, format!("`{party}` sees the figures of its own places only")).at("centreID", "another party's place")),
+        None => {
+            let is_centre = configuration.region.as_ref().is_some_and(|region| region.role(party) == Some(PartyRole::Centre));
+            Ok(is_centre.then(|| party.to_string()))
+        }
+    }
+}
+
+impl From<NoStatement> for Problem {
+    fn from(error: NoStatement) -> Self {
+        match error {
+            NoStatement::Store(error) => error.into(),
+            NoStatement::NoInstant(_) => Self::new(&codes::BAD_VALUE, error.to_string()).at("asKnownAt", "no instant"),
+            NoStatement::NotYetKnown { .. } => Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future"),
+            NoStatement::Json(inner) => Self::new(&codes::INTERNAL, "the statement could not be written").because(inner),
+        }
+    }
+}
