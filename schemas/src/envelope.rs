@@ -100,7 +100,7 @@ crate::vocabulary::vocabulary! {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Evidence {
-    /// What it is.
+    /// What kind of evidence it is.
     #[serde(rename = "type")]
     pub evidence_type: EvidenceType,
     /// Where it is kept: a file number or address in the writer's own files.
@@ -127,12 +127,12 @@ pub struct RecordRef {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Length {
-    /// Metre.
+    /// The length in metre.
     #[schemars(range(min = 0.005, max = 9.0))]
     pub value: f64,
     /// What was measured.
     pub measure: LengthMeasure,
-    /// How.
+    /// How it was taken.
     pub method: LengthMethod,
     /// Lower end of an estimate, metre.
     #[schemars(range(min = 0.005, max = 9.0))]
@@ -175,19 +175,19 @@ pub struct Locality {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct SubjectLine {
-    /// One animal.
+    /// The animal, where the line is of one animal known by its number.
     #[serde(rename = "organismID")]
     pub organism_id: Option<OrganismId>,
-    /// A lot.
+    /// The lot, where the line is of one lot.
     #[serde(rename = "lotID")]
     pub lot_id: Option<LotId>,
-    /// Species.
+    /// Species, or genus, family or order while nobody knows better.
     pub scientific_name: ScientificName,
     /// Age class; `egg` is of commodity eggs.
     pub life_stage: Option<LifeStage>,
-    /// Sex.
+    /// Sex. Darwin Core: `dwc:sex`.
     pub sex: Option<Sex>,
-    /// How many.
+    /// How many animals or eggs.
     #[schemars(range(min = 1, max = 1_000_000))]
     pub individual_count: u32,
 }

@@ -81,10 +81,10 @@ body! {
         pub individual_count: u32,
         /// How the number was arrived at.
         pub count_method: CountMethod,
-        /// Lower end of an estimate.
+        /// Lower end of the estimate.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub low: Option<u32>,
-        /// Upper end of an estimate.
+        /// Upper end of the estimate.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub high: Option<u32>,
         /// The figure in the papers that came along, kept beside the received one.
@@ -92,15 +92,15 @@ body! {
         pub documented_count: Option<u32>,
         /// Alive unless it says dead: a carcass is counted as dead and never enters the stock.
         pub vitality: Option<Vitality>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
         /// Why it needed rescue.
         pub cause: Option<RescueCause>,
         /// How it was caught.
         pub capture_method: Option<CaptureMethod>,
-        /// Where it was.
+        /// Where it was found or seized. Shown to few.
         pub place: Option<Locality>,
         /// What happened, in words.
         #[schemars(length(max = 2000))]
@@ -146,19 +146,19 @@ body! {
         /// The lot that the living of this line now are.
         #[serde(rename = "lotID")]
         pub lot_id: Option<LotId>,
-        /// Species.
+        /// Species, or genus, family or order while nobody knows better.
         pub scientific_name: ScientificName,
         /// Doubt about the name: `cf.`, `aff.`, or a remark.
         #[schemars(length(min = 1, max = 60))]
         pub identification_qualifier: Option<String>,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// Counted alive.
+        /// How many were counted alive; 0 where none.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub alive: u32,
-        /// Counted dead.
+        /// How many were counted dead; 0 where none.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub dead: u32,
         /// When the dead of this line died; before the rescue unless stated.

@@ -58,18 +58,18 @@ vocabulary! {
 body! {
     /// What a centre may keep.
     pub struct Licence {
-        /// Its number.
+        /// The licence's number, as the authority issued it.
         pub licence_number: LocalId,
         /// The centre that holds it.
         #[serde(rename = "holderID")]
         pub holder_id: PartyId,
-        /// Where it stands.
+        /// Whether it is in force.
         pub status: LicenceStatus,
-        /// First day.
+        /// First day on which it is valid.
         pub valid_from: Option<Day>,
-        /// Last day.
+        /// Last day on which it is valid, inclusive.
         pub valid_through: Option<Day>,
-        /// What may be kept.
+        /// What may be kept, one line for each species, genus, family or order.
         #[schemars(length(min = 1, max = 500))]
         pub lines: Vec<LicenceLine>,
     }
@@ -93,7 +93,7 @@ body! {
 body! {
     /// A thing with a balance: so many of these species, by these holders, in this time.
     pub struct Permit {
-        /// Its number.
+        /// The permit's number, as the authority issued it.
         pub permit_number: LocalId,
         /// What it allows.
         pub permit_type: PermitType,
@@ -104,7 +104,7 @@ body! {
         #[serde(rename = "holderIDs")]
         #[schemars(length(min = 1, max = 100))]
         pub holder_ids: Vec<PartyId>,
-        /// How many in all.
+        /// How many animals or eggs in all.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub quantity: u32,
         /// Used before the records of this hub begin.
@@ -112,9 +112,9 @@ body! {
         pub used_before: Option<u32>,
         /// Where it may be used, in general terms.
         pub site: Option<Locality>,
-        /// First day.
+        /// First day on which it is valid.
         pub valid_from: Option<Day>,
-        /// Last day.
+        /// Last day on which it is valid, inclusive.
         pub valid_through: Option<Day>,
     }
 }
@@ -122,11 +122,11 @@ body! {
 body! {
     /// An order or a leave, in force through its end date.
     pub struct Order {
-        /// Its number.
+        /// The order's number, as the authority issued it.
         pub order_number: LocalId,
         /// What it does.
         pub order_type: OrderType,
-        /// How it was given.
+        /// By voice or in writing.
         pub form: OrderForm,
         /// Animals that it is about.
         #[serde(default, skip_serializing_if = "Vec::is_empty", rename = "organismIDs")]

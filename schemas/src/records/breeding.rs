@@ -49,7 +49,7 @@ vocabulary! {
 body! {
     /// A clutch of eggs: collected, laid, candled, hatched, failed. Eggs keep position and direction: turning kills.
     pub struct Clutch {
-        /// The step.
+        /// The step of the clutch's life that this record tells of.
         pub event: ClutchEvent,
         /// Eggs of this step; for `foundHatched`, hatchlings.
         #[schemars(range(min = 1, max = 1_000_000))]
@@ -57,10 +57,10 @@ body! {
         /// The lot that the hatchlings are.
         #[serde(rename = "hatchlingsLotID")]
         pub hatchlings_lot_id: Option<LotId>,
-        /// The mother.
+        /// The female that laid it.
         #[serde(rename = "motherID")]
         pub mother_id: Option<OrganismId>,
-        /// Taken from a dead mother.
+        /// Whether the eggs were taken from a dead mother.
         pub from_carcass: Option<bool>,
         /// The journey on which it happened.
         #[serde(rename = "consignmentID")]
@@ -72,7 +72,7 @@ body! {
         /// Eggs seen to be fertile when candled.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub fertile_count: Option<u32>,
-        /// Where the nest was.
+        /// Where the nest was. Shown to few.
         pub place: Option<Locality>,
         /// Depth of the nest, metre.
         #[schemars(range(min = 0.0, max = 3.0))]
@@ -97,19 +97,19 @@ body! {
 body! {
     /// A nest left in place: no animal enters a stock.
     pub struct Nest {
-        /// The step.
+        /// What happened to the nest.
         pub event: NestEvent,
-        /// The nest's number.
+        /// The number that the party gave the nest.
         #[serde(rename = "nestID")]
         pub nest_id: LocalId,
         /// Eggs, or hatchlings for `hatched`, as far as counted.
         #[schemars(range(min = 0, max = 10_000))]
         pub individual_count: Option<u32>,
-        /// Where. Shown to few.
+        /// Where the nest is. Shown to few.
         pub place: Option<Locality>,
         /// Where it was moved to. Shown to few.
         pub moved_to: Option<Locality>,
-        /// What was done.
+        /// What was done for it, in words.
         #[schemars(length(min = 1, max = 1000))]
         pub measure: Option<String>,
     }

@@ -21,14 +21,14 @@ body! {
     pub struct Census {
         /// True for the first one, which opens the account; dated the day before the first night.
         pub opening: Option<bool>,
-        /// How it was taken.
+        /// How the census was taken.
         pub method: CensusMethod,
         /// True where everything was counted: only then does a missing line mean zero.
         pub complete: bool,
         /// The unit, where it is a census of one unit.
         #[serde(rename = "unitID")]
         pub unit_id: Option<LocalId>,
-        /// What was counted.
+        /// What was counted, one line for each group.
         #[schemars(length(max = 5000))]
         pub lines: Vec<CensusLine>,
     }
@@ -37,22 +37,22 @@ body! {
 body! {
     /// A number of one species.
     pub struct CensusLine {
-        /// Species.
+        /// Species, or genus, family or order while nobody knows better.
         pub scientific_name: ScientificName,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// One animal.
+        /// The animal, where the line is of one animal known by its number.
         #[serde(rename = "organismID")]
         pub organism_id: Option<OrganismId>,
-        /// A lot.
+        /// The lot, where the line is of one lot.
         #[serde(rename = "lotID")]
         pub lot_id: Option<LotId>,
-        /// Counted.
+        /// How many were counted; 0 says that none was there.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub individual_count: u32,
-        /// Where.
+        /// The unit in which they were counted.
         #[serde(rename = "unitID")]
         pub unit_id: Option<LocalId>,
         /// True where the line cannot be counted now (buried, resting, under ice or mud); it is then no statement of a number.

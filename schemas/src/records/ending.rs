@@ -126,7 +126,7 @@ vocabulary! {
 body! {
     /// A death, the necropsy, or the disposal of the carcass.
     pub struct Mortality {
-        /// The step.
+        /// The death itself, or a step after it.
         pub event: MortalityEvent,
         /// How many died, or were examined.
         #[schemars(range(min = 1, max = 1_000_000))]
@@ -142,11 +142,11 @@ body! {
         pub order_number: Option<LocalId>,
         /// When the death fell.
         pub when: Option<DeathWhen>,
-        /// Why.
+        /// Why it died.
         pub cause_of_death: Option<CauseOfDeath>,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
         /// The record on which the death stands (a `mortality`, or a `tally`, `rescue`, `receipt` or `settlement` line).
         pub death_of: Option<RecordRef>,
@@ -155,7 +155,7 @@ body! {
         /// Why no necropsy was possible.
         #[schemars(length(min = 1, max = 500))]
         pub not_possible_because: Option<String>,
-        /// What was found, in words.
+        /// What the examination found, in words.
         #[schemars(length(max = 4000))]
         pub findings: Option<String>,
         /// What became of the carcass.
@@ -166,9 +166,9 @@ body! {
 body! {
     /// Animals escaped, stolen or missing, and their return to the party that lost them.
     pub struct Loss {
-        /// The step.
+        /// What became of them, or that they were found.
         pub event: LossEvent,
-        /// How many.
+        /// How many animals or eggs.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// Which loss a `found` undoes.
@@ -178,9 +178,9 @@ body! {
         pub consignment_id: Option<ConsignmentId>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// Where.
+        /// Where they were lost or found. Shown to few.
         pub place: Option<Locality>,
     }
 }
@@ -190,12 +190,12 @@ body! {
     pub struct Incident {
         /// What happened.
         pub event: IncidentEvent,
-        /// How badly.
+        /// How badly people were hurt.
         pub severity: IncidentSeverity,
         /// How many people were hurt.
         #[schemars(range(min = 0, max = 1000))]
         pub people_hurt: Option<u16>,
-        /// Where.
+        /// Where it happened. Shown to few.
         pub place: Option<Locality>,
         /// What was done since.
         #[schemars(length(min = 1, max = 2000))]

@@ -18,22 +18,22 @@ vocabulary! {
 body! {
     /// Animals go back to the wild, with permit, certificate and mark.
     pub struct Release {
-        /// How many.
+        /// How many animals were released.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// The authority's permit.
+        /// Number of the authority's permit that is used.
         pub permit_number: Option<LocalId>,
         /// The health certificate: an `assessment`, event `certificate`, by a veterinarian.
         pub certificate: Option<RecordRef>,
-        /// The mark it carries.
+        /// The mark that the animal carries, as it reads.
         pub mark_number: Option<LocalId>,
-        /// How.
+        /// How it was released.
         pub method: Option<ReleaseMethod>,
-        /// Where. Shown to few.
+        /// Where it was released. Shown to few.
         pub site: Option<Locality>,
     }
 }
@@ -41,12 +41,12 @@ body! {
 body! {
     /// Caught and freed the same day, never held.
     pub struct Relocation {
-        /// How many.
+        /// How many animals were moved.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
         /// Lengths in metre, taken or guessed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -56,10 +56,10 @@ body! {
         pub from: Option<Locality>,
         /// Where it was freed. Shown to few.
         pub to: Option<Locality>,
-        /// Distance, kilometre.
+        /// Distance between the two places, kilometre.
         #[schemars(range(min = 0.0, max = 2000.0))]
         pub distance_kilometre: Option<f64>,
-        /// Why.
+        /// Why it was moved.
         #[schemars(length(min = 1, max = 1000))]
         pub reason: Option<String>,
     }
@@ -68,22 +68,22 @@ body! {
 body! {
     /// An animal seen, caught or read in the wild.
     pub struct Sighting {
-        /// How many.
+        /// How many animals were seen.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// Alive or dead.
         pub vitality: Vitality,
-        /// The mark read.
+        /// The mark that was read.
         pub mark_number: Option<LocalId>,
-        /// Age class.
+        /// Age class. Darwin Core: `dwc:lifeStage`.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
         /// Lengths in metre, taken or guessed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 20))]
         pub lengths_metre: Vec<Length>,
-        /// Where. Shown to few.
+        /// Where it was seen. Shown to few.
         pub place: Option<Locality>,
     }
 }

@@ -123,17 +123,17 @@ vocabulary! {
 body! {
     /// A look at an animal or lot: triage, examination, fitness to travel, health certificate.
     pub struct Assessment {
-        /// What it was for.
+        /// What the assessment was for.
         pub event: AssessmentEvent,
-        /// Urgency.
+        /// How urgently it needs a place.
         pub triage: Option<Triage>,
-        /// Body condition.
+        /// Body condition by look and feel.
         pub body_condition: Option<BodyCondition>,
-        /// Lengths in metre.
+        /// Lengths in metre, with what was measured and how.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 20))]
         pub lengths_metre: Vec<Length>,
-        /// Mass in kilogram.
+        /// Mass in kilogram, as weighed.
         #[schemars(range(min = 0.001, max = 2000.0))]
         pub mass_kilogram: Option<f64>,
         /// Body temperature, degree Celsius.
@@ -165,20 +165,20 @@ body! {
 body! {
     /// What a laboratory found in a sample.
     pub struct LaboratoryResult {
-        /// The sample's number.
+        /// The number under which the sample goes.
         #[serde(rename = "sampleID")]
         pub sample_id: LocalId,
         /// What was sampled.
         pub sample_type: SampleType,
-        /// When it was taken.
+        /// When the sample was taken.
         pub collected: Option<EventDate>,
-        /// The test made.
+        /// The test that was made, by its name.
         #[schemars(length(min = 1, max = 200))]
         pub test: String,
-        /// The agent looked for.
+        /// The agent of disease looked for.
         #[schemars(length(min = 1, max = 200))]
         pub agent: Option<String>,
-        /// What came out.
+        /// What came out of the test.
         pub outcome: ResultOutcome,
         /// The unit sampled, where the sample is of a place.
         #[serde(rename = "unitID")]
@@ -219,7 +219,7 @@ body! {
         /// The procedure, in words.
         #[schemars(length(min = 1, max = 2000))]
         pub procedure: Option<String>,
-        /// What was bound.
+        /// What was bound, or freed from its binding.
         pub binding_site: Option<BindingSite>,
         /// What it was for.
         #[schemars(length(min = 1, max = 1000))]
@@ -235,12 +235,12 @@ body! {
 body! {
     /// A step of the quarantine of a batch: one species of one arrival in one unit or water circuit.
     pub struct Quarantine {
-        /// The step.
+        /// The step of the quarantine.
         pub event: QuarantineEvent,
-        /// What entered together.
+        /// The number of the batch: what entered together.
         #[serde(rename = "batchID")]
         pub batch_id: LocalId,
-        /// Where.
+        /// The unit in which the batch stands.
         #[serde(rename = "unitID")]
         pub unit_id: Option<LocalId>,
         /// The water that the unit shares with others.
@@ -248,7 +248,7 @@ body! {
         /// Days from the last entry; without it the species' profile or local code decides.
         #[schemars(range(min = 0, max = 730))]
         pub days: Option<u16>,
-        /// A veterinarian's decision.
+        /// Whether a veterinarian decided it.
         pub by_veterinarian: Option<bool>,
         /// Why it was ended or extended.
         #[schemars(length(min = 1, max = 1000))]

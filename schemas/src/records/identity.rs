@@ -53,21 +53,21 @@ body! {
     pub struct Determination {
         /// What was determined.
         pub event: DeterminationEvent,
-        /// How many it is true of.
+        /// How many animals or eggs it is true of.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// The name in the books so far.
         pub from_scientific_name: Option<ScientificName>,
-        /// The name from now on.
+        /// The name that holds from now on.
         pub to_scientific_name: Option<ScientificName>,
         /// The lot that those determined now are, where it was a part of a lot.
         #[serde(rename = "toLotID")]
         pub to_lot_id: Option<LotId>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// How.
+        /// How it was determined.
         pub method: Option<DeterminationMethod>,
         /// The journey on which they are.
         #[serde(rename = "consignmentID")]
@@ -78,12 +78,12 @@ body! {
 body! {
     /// Lots split, merged, or an animal named out of a lot. Posts nothing: numbers stay.
     pub struct Regrouping {
-        /// The step.
+        /// Whether lots were split, merged, or an animal named.
         pub event: RegroupingEvent,
-        /// What it was.
+        /// What they were: lots or animals with their numbers.
         #[schemars(length(min = 1, max = 100))]
         pub from: Vec<SubjectLine>,
-        /// What it is now.
+        /// What they are now: lots or animals with their numbers.
         #[schemars(length(min = 1, max = 1000))]
         pub to: Vec<SubjectLine>,
     }
@@ -92,9 +92,9 @@ body! {
 body! {
     /// Two records of one event, or two numbers of one animal: the same, or not the same.
     pub struct Link {
-        /// What it says.
+        /// Whether it is the same or not.
         pub event: LinkEvent,
-        /// The record that counts.
+        /// The record that goes on counting.
         pub counted: Option<RecordRef>,
         /// The record that tells the same and is not counted; what it posted is taken back.
         pub not_counted: Option<NotCounted>,
@@ -102,7 +102,7 @@ body! {
         #[serde(default, skip_serializing_if = "Vec::is_empty", rename = "organismIDs")]
         #[schemars(length(min = 2, max = 10))]
         pub organism_ids: Vec<OrganismId>,
-        /// Why.
+        /// Why it is held to be the same, or not.
         #[schemars(length(min = 1, max = 1000))]
         pub reason: Option<String>,
     }

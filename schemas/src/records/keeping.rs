@@ -115,13 +115,13 @@ vocabulary! {
 body! {
     /// Where a subject now lives. A lot may stand in several units, each with its number.
     pub struct Housing {
-        /// The step.
+        /// Housed in units, or taken out of all of them.
         pub event: HousingEvent,
         /// All units in which the subject now is.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 200))]
         pub units: Vec<HousedIn>,
-        /// Why it is here.
+        /// For which kind of stay.
         pub stay: Option<Stay>,
         /// The order that allows a stay which a rule would forbid.
         pub order_number: Option<LocalId>,
@@ -131,10 +131,10 @@ body! {
 body! {
     /// A number of animals in one unit.
     pub struct HousedIn {
-        /// The unit.
+        /// The unit, by its number in the centre's books.
         #[serde(rename = "unitID")]
         pub unit_id: LocalId,
-        /// How many of the subject.
+        /// How many of the subject are in this unit.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
     }
@@ -143,15 +143,15 @@ body! {
 body! {
     /// A mark applied, read, looked for, failed or replaced.
     pub struct Marking {
-        /// The step.
+        /// What was done or read.
         pub event: MarkingEvent,
-        /// What the mark is.
+        /// What kind of mark it is.
         pub mark_type: MarkType,
         /// What it reads: the digits of a transponder, the code of a notch or tag.
         pub mark_number: Option<LocalId>,
         /// The transponder's standard.
         pub transponder_standard: Option<TransponderStandard>,
-        /// Where on the body.
+        /// Where on the body it sits.
         #[schemars(length(min = 1, max = 200))]
         pub body_site: Option<String>,
         /// Whether the whole body was scanned; without it "none found" proves little.
@@ -169,10 +169,10 @@ body! {
     pub struct Care {
         /// What was looked after.
         pub event: CareEvent,
-        /// The unit.
+        /// The unit that was looked after.
         #[serde(rename = "unitID")]
         pub unit_id: Option<LocalId>,
-        /// The food.
+        /// What food was given.
         #[schemars(length(min = 1, max = 200))]
         pub food: Option<String>,
         /// Food given, kilogram.
@@ -210,11 +210,11 @@ body! {
 body! {
     /// The animal is, or is no longer, property of a case.
     pub struct Custody {
-        /// The step.
+        /// Whether it is bound, varied or lifted.
         pub event: CustodyEvent,
-        /// The case.
+        /// The number of the case.
         pub case_number: LocalId,
-        /// What needs leave.
+        /// What may not be done without leave.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 10))]
         pub forbids: Vec<Forbidden>,
@@ -226,12 +226,12 @@ body! {
 body! {
     /// What is to become of the animal, as decided on this day.
     pub struct Outlook {
-        /// The decision.
+        /// What was decided.
         pub decision: OutlookDecision,
-        /// Why.
+        /// Why it was decided so.
         #[schemars(length(min = 1, max = 2000))]
         pub reason: Option<String>,
-        /// When to look again.
+        /// The day on which to look again.
         pub review: Option<Day>,
         /// Where it may be released, in general terms.
         pub site: Option<Locality>,

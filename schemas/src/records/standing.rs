@@ -119,17 +119,17 @@ vocabulary! {
 body! {
     /// One unit, or a row of identical ones.
     pub struct Capacity {
-        /// The statement.
+        /// Whether the unit is as stated here, or closed.
         pub event: CapacityEvent,
-        /// The unit or row.
+        /// The unit or row, by its number in the centre's books.
         #[serde(rename = "unitID")]
         pub unit_id: LocalId,
-        /// What it is.
+        /// What kind of unit it is.
         pub unit_kind: Option<UnitKind>,
         /// How many identical ones; 1 unless stated.
         #[schemars(range(min = 1, max = 10_000))]
         pub units: Option<u32>,
-        /// Who shares it.
+        /// Whether it takes one batch at a time or several together.
         pub arrangement: Option<Arrangement>,
         /// Land of one unit, square metre.
         #[schemars(range(min = 0.0, max = 1_000_000.0))]
@@ -160,7 +160,7 @@ body! {
         pub lowest_celsius: Option<f64>,
         /// The water that it shares with other units.
         pub water_circuit: Option<LocalId>,
-        /// Its water.
+        /// What its water is.
         pub water_type: Option<WaterType>,
     }
 }
@@ -168,9 +168,9 @@ body! {
 body! {
     /// What a centre can do tonight, or a route that is closed.
     pub struct Readiness {
-        /// What it is about.
+        /// Whether it tells of what can be done tonight, or of a route.
         pub event: ReadinessEvent,
-        /// Crews ready.
+        /// Crews on call.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 50))]
         pub crews: Vec<Crew>,
@@ -179,7 +179,7 @@ body! {
         /// Vehicle minutes that can be given tonight.
         #[schemars(range(min = 0, max = 100_000))]
         pub vehicle_minutes: Option<u32>,
-        /// Crates free.
+        /// Crates that are free.
         #[schemars(range(min = 0, max = 100_000))]
         pub crates_free: Option<u32>,
         /// Most arrivals that it takes in a day.
@@ -191,7 +191,7 @@ body! {
         pub places_offered: Vec<PlacesOffered>,
         /// Until when this holds.
         pub until: Option<EventDate>,
-        /// The route.
+        /// The road, ferry or bridge that it tells of.
         pub route: Option<Route>,
     }
 }
@@ -201,7 +201,7 @@ body! {
     pub struct PlacesOffered {
         /// Species, genus, family or order.
         pub scientific_name: ScientificName,
-        /// How many animals.
+        /// How many animals can be taken.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// The unit, where it is known.
@@ -217,7 +217,7 @@ body! {
     pub struct Crew {
         /// What they are trained for.
         pub skill: CrewSkill,
-        /// How many people.
+        /// How many trained people.
         #[schemars(range(min = 1, max = 100))]
         pub people: u16,
     }
@@ -226,17 +226,17 @@ body! {
 body! {
     /// A road, ferry or bridge between two places.
     pub struct Route {
-        /// One end.
+        /// The place at one end.
         #[serde(rename = "fromID")]
         pub from_id: PartyId,
-        /// The other end.
+        /// The place at the other end.
         #[serde(rename = "toID")]
         pub to_id: PartyId,
         /// Whether it is open.
         pub status: RouteStatus,
         /// Until when, as far as known.
         pub until: Option<EventDate>,
-        /// Why.
+        /// Why it is closed, as reported.
         #[schemars(length(min = 1, max = 500))]
         pub reason: Option<String>,
     }
@@ -245,23 +245,23 @@ body! {
 body! {
     /// A standstill: scope, direction, agent, effective from.
     pub struct Biosecurity {
-        /// The step.
+        /// Whether the standstill is declared, changed or lifted.
         pub event: BiosecurityEvent,
-        /// The standstill's number.
+        /// The number of the standstill, the same from declaring to lifting.
         #[serde(rename = "standstillID")]
         pub standstill_id: LocalId,
         /// How far it reaches.
         pub scope: Option<StandstillScope>,
-        /// The unit.
+        /// The unit, where the scope is one unit.
         #[serde(rename = "unitID")]
         pub unit_id: Option<LocalId>,
-        /// The water circuit.
+        /// The water circuit, where the scope is one.
         pub water_circuit: Option<LocalId>,
         /// Species, genera, families or orders to which it is confined; every animal where none is named.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 100))]
         pub taxa: Vec<ScientificName>,
-        /// Which way it works.
+        /// Whether nothing may go in, out, or both.
         pub direction: Option<Direction>,
         /// The agent or sign that it is for.
         #[schemars(length(min = 1, max = 200))]

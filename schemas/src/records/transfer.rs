@@ -87,7 +87,7 @@ vocabulary! {
 body! {
     /// A crate, box or bag.
     pub struct Crate {
-        /// Its number.
+        /// The crate's number.
         #[serde(rename = "crateID")]
         pub crate_id: LocalId,
         /// Whether it was disinfected before this journey.
@@ -98,10 +98,10 @@ body! {
 body! {
     /// Animals, eggs or empty crates leave.
     pub struct Dispatch {
-        /// The journey.
+        /// The number of the journey, the same at both ends.
         #[serde(rename = "consignmentID")]
         pub consignment_id: ConsignmentId,
-        /// Where it goes.
+        /// What kind of place it goes to.
         pub destination: Destination,
         /// The centre or point it goes to.
         #[serde(rename = "destinationID")]
@@ -110,7 +110,7 @@ body! {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 1000))]
         pub lines: Vec<DispatchLine>,
-        /// The crates.
+        /// The crates that travel, full or empty.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 1000))]
         pub crates: Vec<Crate>,
@@ -126,7 +126,7 @@ body! {
 body! {
     /// What travels.
     pub struct DispatchLine {
-        /// One animal.
+        /// The animal, where the line is of one animal known by its number.
         #[serde(rename = "organismID")]
         pub organism_id: Option<OrganismId>,
         /// A lot; a part of a lot travels under a new number.
@@ -134,16 +134,16 @@ body! {
         pub lot_id: Option<LotId>,
         /// The lot that this part is taken from: the line is itself the split.
         pub from_lot: Option<LotId>,
-        /// Species.
+        /// Species, or genus, family or order while nobody knows better.
         pub scientific_name: ScientificName,
         /// Doubt about the name: `cf.`, `aff.`, or a remark.
         #[schemars(length(min = 1, max = 60))]
         pub identification_qualifier: Option<String>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// How many.
+        /// How many animals or eggs.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// The crate in which they travel.
@@ -155,7 +155,7 @@ body! {
 body! {
     /// Animals, eggs or empty crates arrive.
     pub struct Receipt {
-        /// The journey.
+        /// The number of the journey, the same at both ends.
         #[serde(rename = "consignmentID")]
         pub consignment_id: ConsignmentId,
         /// Where it came from; `transit` for a journey within the region.
@@ -163,11 +163,11 @@ body! {
         /// The centre or point it came from.
         #[serde(rename = "originID")]
         pub origin_id: Option<PartyId>,
-        /// What was found.
+        /// What was found in the crates, one line for each group.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 1000))]
         pub lines: Vec<ReceiptLine>,
-        /// The crates.
+        /// The crates that arrived, full or empty.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 1000))]
         pub crates: Vec<Crate>,
@@ -177,12 +177,12 @@ body! {
 body! {
     /// What was found.
     pub struct ReceiptLine {
-        /// What it was found as.
+        /// How they were found: alive, dead, extra, turned back, or not in the crate.
         pub arrived: Arrived,
-        /// One animal.
+        /// The animal, where the line is of one animal known by its number.
         #[serde(rename = "organismID")]
         pub organism_id: Option<OrganismId>,
-        /// A lot.
+        /// The lot, as the sender named it.
         #[serde(rename = "lotID")]
         pub lot_id: Option<LotId>,
         /// Species as the receiver sees it.
@@ -192,15 +192,15 @@ body! {
         pub identification_qualifier: Option<String>,
         /// Age class; `egg` is of commodity eggs.
         pub life_stage: Option<LifeStage>,
-        /// Sex.
+        /// Sex. Darwin Core: `dwc:sex`.
         pub sex: Option<Sex>,
-        /// How many.
+        /// How many animals or eggs.
         #[schemars(range(min = 1, max = 1_000_000))]
         pub individual_count: u32,
         /// The figure in the papers that came along, kept beside the received one.
         #[schemars(range(min = 0, max = 1_000_000))]
         pub documented_count: Option<u32>,
-        /// The receiver's own number.
+        /// The receiver's own number for it.
         #[serde(rename = "localID")]
         pub local_id: Option<LocalId>,
         /// The crate in which they were.
@@ -212,12 +212,12 @@ body! {
 body! {
     /// Both ends agree what became of what is left on a journey.
     pub struct Settlement {
-        /// The step.
+        /// Whether one end states it, or the other end agrees.
         pub event: SettlementEvent,
-        /// The journey.
+        /// The number of the journey, the same at both ends.
         #[serde(rename = "consignmentID")]
         pub consignment_id: ConsignmentId,
-        /// What became of it.
+        /// What became of what was left, one line for each group.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 200))]
         pub lines: Vec<SettlementLine>,
@@ -238,7 +238,7 @@ body! {
         /// Out of the journey; negative: into it.
         #[schemars(range(min = -1_000_000, max = 1_000_000))]
         pub individual_count: i32,
-        /// Why.
+        /// Why it is held to be so.
         #[schemars(length(min = 1, max = 500))]
         pub reason: String,
     }
@@ -247,12 +247,12 @@ body! {
 body! {
     /// A place or a consignment is refused.
     pub struct Refusal {
-        /// The journey or promise.
+        /// The number of the journey or promise that is refused.
         #[serde(rename = "consignmentID")]
         pub consignment_id: ConsignmentId,
-        /// Why.
+        /// Why it is refused.
         pub reason: RefusalReason,
-        /// What it was about.
+        /// What it was about, where only a part is refused.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[schemars(length(max = 1000))]
         pub lines: Vec<SubjectLine>,
