@@ -1,0 +1,88 @@
+//! Options for one animal: the region as it stands, and where the animal may go.
+
+mod view;
+
+use actix_web::{HttpResponse, post, web};
+use chrono::{DateTime, FixedOffset, Offset};
+use haulout_placement::request::Custody;
+use haulout_placement::{Options, Request, options};
+use haulout_schemas::text::PartyId;
+use haulout_schemas::vocabulary::Known;
+use haulout_store::RoomState;
+use schemars::SchemaGenerator;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+pub use view::region_view;
+
+use crate::hub::Hub;
+use crate::web::body::Json;
+use crate::web::caller::Place;
+use crate::web::{Answer, Caller, Problem, codes};
+
+/// Routes of this subject.
+pub fn routes(config: &mut ServiceConfig) {
+    config.service(for_one);
+}
+
+/// Types of this subject.
+pub fn schemas(generator: &mut SchemaGenerator) {
+    generator.subschema_for::<Request>();
+    generator.subschema_for::<Options>();
+}
+
+/// Which centres can take an animal, best first, and why the others cannot.
+///
+/// Every centre appears once. What cannot be checked is not passed. An option says that no reason was
+/// found against it; local codes and the licensed people on the spot decide.
+#[utoipa::path(tag = "placements", security(("token" = [])),
+    request_body(content((ref("#/components/schemas/Request") = "application/json"))),
+    responses((status = 200, description = "Options and exclusions", body = ref("#/components/schemas/Options"))))]
+#[post("/v1/placements/options")]
+async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> Answer {
+    let state = room(&hub).await?;
+    let request = with_custody(&state, body.0);
+    Ok(HttpResponse::Ok().json(options_in(&state, &request)?))
+}
+
+/// The region's room as it is now.
+///
+/// # Errors
+/// A problem where no region file is loaded or the database cannot be read.
+pub async fn room(hub: &Hub) -> Result<RoomState, Problem> {
+    let configuration = hub.store.configuration().await?;
+    let Some(region) = &configuration.region else {
+        return Err(Problem::new(&codes::STATE_CONFLICT, "no region file is loaded, so no centre is known; load one with `haulout region load FILE`"));
+    };
+    let centres: Vec<PartyId> = region.centres().map(|party| party.party_id.clone()).collect();
+    Ok(hub.store.room_state(&centres).await?)
+}
+
+/// The answer of the rules to one request in a state of the region.
+///
+/// # Errors
+/// A problem where the state's instant is outside the calendar.
+pub fn options_in(state: &RoomState, request: &Request) -> Result<Options, Problem> {
+    let configuration = &state.configuration;
+    Ok(options(&region_view(state), request, &configuration.profiles, &configuration.names, instant(state)?))
+}
+
+/// The state's instant in the region's zone.
+///
+/// # Errors
+/// A problem where it is outside the calendar.
+pub fn instant(state: &RoomState) -> Result<DateTime<FixedOffset>, Problem> {
+    let utc = DateTime::from_timestamp_micros(state.now)
+        .ok_or_else(|| Problem::new(&codes::INTERNAL, "the hub failed").because("the clock is outside the calendar"))?;
+    let local = utc.with_timezone(&state.configuration.zone());
+    Ok(local.with_timezone(&Offset::fix(local.offset())))
+}
+
+/// What the records say of case property counts where the request is silent.
+pub fn with_custody(state: &RoomState, mut request: Request) -> Request {
+    if request.custody.is_none()
+        && view::bound(state, request.organism_id.as_deref(), request.lot_id.as_deref()) == Known::Yes
+    {
+        request.custody = Some(Custody { case_property: Known::Yes, leave: None });
+    }
+    request
+}

@@ -1,0 +1,392 @@
+//! The region as it stands, made from the records that count and the reservations that are open.
+//!
+//! What nobody stated stays unknown: the rules then answer "cannot be checked".
+
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, Offset, TimeZone};
+use haulout_placement::view::{
+    Centre, Closure, Crew, LengthLimit, LicenceLine, Occupant, Point, Quarantine, RegionView, Roads, Settings, Standstill,
+    TravelLine, Unit,
+};
+use haulout_reckoning::occupancy::{self, occupancy};
+use haulout_reckoning::region::{Party, Role};
+use haulout_reckoning::{Effective, Region};
+use haulout_schemas::envelope::{Envelope, Length};
+use haulout_schemas::event_date::Moment;
+use haulout_schemas::records::authority::LicenceStatus;
+use haulout_schemas::records::keeping::CustodyEvent;
+use haulout_schemas::records::health::QuarantineEvent;
+use haulout_schemas::records::standing::{
+    Arrangement, BiosecurityEvent, Capacity, CapacityEvent, Readiness, ReadinessEvent, RouteStatus, StandstillScope, UnitKind,
+};
+use haulout_schemas::vocabulary::{Direction, Known, Sex};
+use haulout_schemas::{Body, EventDate};
+use haulout_store::{RoomState, Weighs};
+use std::collections::BTreeMap;
+
+/// The region as its records tell it at the moment of `state`.
+pub fn region_view(state: &RoomState) -> RegionView {
+    let Some(region) = state.configuration.region.clone() else { return RegionView::default() };
+    let assembly = Assembly { state, region: &region };
+    let mut view = RegionView {
+        centres: region.centres().filter_map(|party| assembly.centre(party)).collect(),
+        units: region.centres().flat_map(|party| assembly.units(party)).collect(),
+        points: region
+            .points
+            .iter()
+            .map(|point| Point { point_id: point.point_id.to_string(), latitude: point.latitude, longitude: point.longitude })
+            .collect(),
+        roads: assembly.roads(),
+        standstills: assembly.standstills(),
+        settings: Settings::default(),
+    };
+    assembly.settle_coming(&mut view);
+    view
+}
+
+struct Assembly<'a> {
+    state: &'a RoomState,
+    region: &'a Region,
+}
+
+impl Assembly<'_> {
+    fn centre(&self, party: &Party) -> Option<Centre> {
+        let (latitude, longitude) = (party.latitude?, party.longitude?);
+        let ready = self.newest(|frame, body| match body {
+            Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_of(frame, party) => Some(ready.clone()),
+            _ => None,
+        });
+        let (since, ready): (Option<&EventDate>, Option<Readiness>) = ready.map_or((None, None), |(date, ready)| (Some(date), Some(ready)));
+        let ready = ready.as_ref();
+        Some(Centre {
+            centre_id: party.party_id.to_string(),
+            name: Some(party.name.clone()),
+            latitude,
+            longitude,
+            licences: self.licences(party),
+            crews: ready.map(|ready| ready.crews.iter().map(|crew| Crew { skill: crew.skill, people: crew.people }).collect()).unwrap_or_default(),
+            vet_level: ready.and_then(|ready| ready.vet_level),
+            arrivals_per_day: ready.and_then(|ready| ready.arrivals_per_day),
+            arrived_today: self.arrived_today(party),
+            due_today: 0,
+            unhoused: self.occupancy(party).unhoused.iter().map(|one| self.occupant(party, one)).collect(),
+            heads: None,
+            status_as_of: since.map(|date| self.instant(date.end())),
+        })
+    }
+
+    /// Licences in force today; only the authority's own version counts.
+    fn licences(&self, party: &Party) -> Vec<LicenceLine> {
+        let mut newest: BTreeMap<&str, (&EventDate, &haulout_schemas::records::authority::Licence)> = BTreeMap::new();
+        for (frame, body) in self.standing() {
+            if let Body::Licence(licence) = body
+                && licence.holder_id == party.party_id
+                && self.region.role(&frame.author_id) == Some(Role::Authority)
+                && licence.valid_from.is_none_or(|first| first.0 <= self.state.today)
+            {
+                newest.insert(licence.licence_number.as_str(), (&frame.event_date, licence));
+            }
+        }
+        newest
+            .into_values()
+            .filter(|(_, licence)| matches!(licence.status, LicenceStatus::InForce | LicenceStatus::UnderRenewal))
+            .flat_map(|(_, licence)| {
+                licence.lines.iter().map(|line| LicenceLine {
+                    licence_number: Some(licence.licence_number.to_string()),
+                    scope: vec![line.scientific_name.to_string()],
+                    activities: Vec::new(),
+                    heads_limit: line.heads_limit,
+                    valid_through: licence.valid_through.map(|day| day.0),
+                    status: licence.status,
+                })
+            })
+            .collect()
+    }
+
+    fn units(&self, party: &Party) -> Vec<Unit> {
+        let mut newest: BTreeMap<&str, (&EventDate, &Capacity)> = BTreeMap::new();
+        for (frame, body) in self.standing() {
+            if let Body::Capacity(capacity) = body
+                && self.is_of(frame, party)
+            {
+                newest.insert(capacity.unit_id.as_str(), (&frame.event_date, capacity));
+            }
+        }
+        let there = self.occupancy(party);
+        newest
+            .into_iter()
+            .filter(|(_, (_, capacity))| capacity.event == CapacityEvent::Stated)
+            .map(|(id, (date, capacity))| Unit {
+                unit_id: id.to_owned(),
+                centre_id: party.party_id.to_string(),
+                unit_kind: capacity.unit_kind.unwrap_or(UnitKind::Pen),
+                units: capacity.units.unwrap_or(1),
+                arrangement: capacity.arrangement.unwrap_or(Arrangement::Isolating),
+                land_square_metre: capacity.land_square_metre,
+                water_square_metre: capacity.water_square_metre,
+                depth_metre: capacity.depth_metre,
+                length_limit: capacity
+                    .length_limit_metre
+                    .as_ref()
+                    .map(|limit| LengthLimit { metre: limit.value, measure: limit.measure }),
+                heads_limit: capacity.heads_limit,
+                suits: capacity.suits.iter().map(ToString::to_string).collect(),
+                stays: capacity.stays.clone(),
+                water_circuit: capacity.water_circuit.as_ref().map(ToString::to_string),
+                occupants: there.of_unit(id).iter().map(|one| self.occupant(party, one)).collect(),
+                expected: Vec::new(),
+                reserved: Vec::new(),
+                quarantine: self.quarantine(party, there.of_unit(id)),
+                free_units: None,
+                capacity_as_of: Some(self.instant(date.end())),
+            })
+            .collect()
+    }
+
+    /// The batch in a unit that is clear last.
+    fn quarantine(&self, party: &Party, occupants: &[occupancy::Occupant]) -> Option<Quarantine> {
+        occupants.iter().filter_map(|one| one.batch_id.as_deref()).filter_map(|batch| self.batch(party, batch)).max_by_key(|q| q.clear_day)
+    }
+
+    fn batch(&self, party: &Party, batch: &str) -> Option<Quarantine> {
+        let mut clear: Option<NaiveDate> = None;
+        let mut order = None;
+        for (frame, body) in self.floor(party) {
+            let Body::Quarantine(step) = body else { continue };
+            if step.batch_id.as_str() != batch || step.event == QuarantineEvent::Ended {
+                continue;
+            }
+            let profile = frame.scientific_name.as_ref().and_then(|name| self.state.configuration.names.profile(name.as_str()));
+            let days = step.days.or_else(|| profile.map(|profile| profile.quarantine_days.value)).unwrap_or_default();
+            order = profile.map(|profile| profile.order).or(order);
+            clear = clear.max(frame.event_date.day().checked_add_days(chrono::Days::new(u64::from(days))));
+        }
+        clear.map(|clear_day| Quarantine { batch_id: batch.to_owned(), order, clear_day })
+    }
+
+    /// An occupant with the size and sex that its records tell.
+    fn occupant(&self, party: &Party, one: &occupancy::Occupant) -> Occupant {
+        let (length, sex) = self.measured(party, one);
+        Occupant {
+            organism_id: one.organism_id.as_ref().map(ToString::to_string),
+            lot_id: one.lot_id.as_ref().map(ToString::to_string),
+            reservation_id: None,
+            scientific_name: one.scientific_name.clone(),
+            individual_count: one.count,
+            length,
+            sex,
+            life_stage: one.life_stage,
+            batch_id: one.batch_id.clone(),
+        }
+    }
+
+    fn measured(&self, party: &Party, one: &occupancy::Occupant) -> (Option<Length>, Option<Sex>) {
+        let (mut length, mut sex) = (None, None);
+        for (frame, body) in self.floor(party) {
+            let same = (one.organism_id.is_some() && frame.organism_id == one.organism_id) || (one.lot_id.is_some() && frame.lot_id == one.lot_id);
+            match body {
+                Body::Rescue(rescue) if same => {
+                    length = rescue.lengths_metre.last().cloned().or(length);
+                    sex = rescue.sex.or(sex);
+                }
+                Body::Census(census) if census.opening == Some(true) => {
+                    let line = census.lines.iter().find(|line| line.organism_id.is_some() && line.organism_id == one.organism_id);
+                    sex = line.and_then(|line| line.sex).or(sex);
+                }
+                _ => {}
+            }
+        }
+        (length, sex)
+    }
+
+    fn arrived_today(&self, party: &Party) -> u32 {
+        let today = self.floor(party).filter(|(frame, _)| frame.event_date.day() == self.state.today);
+        today
+            .map(|(_, body)| match body {
+                Body::Rescue(rescue) => rescue.individual_count,
+                Body::Receipt(receipt) => receipt.lines.iter().map(|line| line.individual_count).sum(),
+                _ => 0,
+            })
+            .sum()
+    }
+
+    fn standstills(&self) -> Vec<Standstill> {
+        let mut newest = BTreeMap::new();
+        for (frame, body) in self.standing() {
+            if let (Body::Biosecurity(step), Some(centre)) = (body, &frame.centre_id) {
+                newest.insert((centre.as_str(), step.standstill_id.as_str()), (frame, step));
+            }
+        }
+        newest
+            .into_iter()
+            .filter(|(_, (_, step))| step.event != BiosecurityEvent::Lifted)
+            .map(|((centre, _), (frame, step))| {
+                let scope = step.scope.unwrap_or(StandstillScope::Centre);
+                let unit = step.unit_id.as_ref().filter(|_| scope == StandstillScope::Unit);
+                Standstill {
+                    place_id: centre.to_owned(),
+                    water_circuit: step.water_circuit.as_ref().filter(|_| scope == StandstillScope::WaterCircuit).map(ToString::to_string),
+                    unit_ids: unit.map(ToString::to_string).into_iter().collect(),
+                    taxa: Vec::new(),
+                    direction: step.direction.unwrap_or(Direction::Both),
+                    agent: step.agent.clone(),
+                    from: self.instant(step.effective_from.as_ref().unwrap_or(&frame.event_date).start()),
+                    until: None,
+                }
+            })
+            .collect()
+    }
+
+    fn roads(&self) -> Roads {
+        let mut newest = BTreeMap::new();
+        for (frame, body) in self.standing() {
+            if let Body::Readiness(Readiness { event: ReadinessEvent::Route, route: Some(route), .. }) = body
+                && self.region.role(&frame.author_id) == Some(Role::Coordination)
+            {
+                newest.insert((route.from_id.as_str(), route.to_id.as_str()), (frame, route));
+            }
+        }
+        Roads {
+            travel: self
+                .region
+                .travel_minutes
+                .iter()
+                .map(|line| TravelLine { from: line.from_id.to_string(), to: line.to_id.to_string(), minutes: line.minutes, kilometres: None })
+                .collect(),
+            road_factor: self.region.road_factor,
+            speed_kmh: self.region.speed_kilometre_per_hour,
+            closures: newest
+                .into_iter()
+                .filter(|(_, (_, route))| route.status != RouteStatus::Open)
+                .map(|((from, to), (frame, route))| Closure {
+                    place_id: from.to_owned(),
+                    other_place_id: Some(to.to_owned()),
+                    from: self.instant(frame.event_date.start()),
+                    until: route.until.as_ref().map(|until| self.instant(until.end())),
+                    reason: route.reason.clone(),
+                })
+                .collect(),
+        }
+    }
+
+    /// Kept places and animals on the road count in the unit that was named for them, or else as
+    /// unhoused of the centre; each animal once.
+    fn settle_coming(&self, view: &mut RegionView) {
+        for one in &self.state.reservations {
+            let reservation = &one.reservation;
+            if one.weighs() != Weighs::Reserved {
+                continue;
+            }
+            let request: Option<haulout_placement::Request> = serde_json::from_value(reservation.request.clone()).ok();
+            let mut occupant = coming(reservation.scientific_name.as_str(), reservation.individual_count);
+            occupant.reservation_id = Some(reservation.reservation_id.clone());
+            if let Some(request) = request {
+                occupant.length = request.length;
+                occupant.sex = request.sex;
+                occupant.life_stage = request.life_stage;
+                occupant.batch_id = request.batch_id;
+            }
+            put(view, reservation.centre_id.as_str(), reservation.unit_id.as_ref().map(|unit| unit.as_str()), occupant, true);
+        }
+        for journey in self.state.journeys.iter().filter(|journey| journey.count > 0) {
+            let Some(centre) = self.destination(&journey.consignment_id) else { continue };
+            let kept = self.state.reservations.iter().find(|one| {
+                let reservation = &one.reservation;
+                one.weighs() == Weighs::Expected
+                    && reservation.consignment_id.as_ref().is_some_and(|id| id.as_str() == journey.consignment_id)
+                    && reservation.scientific_name.as_str() == journey.scientific_name
+            });
+            let unit = kept.and_then(|one| one.reservation.unit_id.as_ref()).map(|unit| unit.as_str());
+            let occupant = coming(&journey.scientific_name, u32::try_from(journey.count).unwrap_or(u32::MAX));
+            put(view, &centre, unit, occupant, false);
+        }
+    }
+
+    fn destination(&self, consignment: &str) -> Option<String> {
+        self.state.journey_records.iter().find_map(|one| match &one.record.body {
+            Some(Body::Dispatch(dispatch)) if dispatch.consignment_id.as_str() == consignment => {
+                dispatch.destination_id.as_ref().map(ToString::to_string)
+            }
+            _ => None,
+        })
+    }
+
+    /// Who is where in a centre; the coming night's records change it.
+    fn occupancy(&self, party: &Party) -> occupancy::Occupancy {
+        let empty = Vec::new();
+        let records = self.state.floors.get(party.party_id.as_str()).unwrap_or(&empty);
+        occupancy(records, &party.party_id, &self.state.configuration.names, self.state.today)
+    }
+
+    fn floor(&self, party: &Party) -> impl Iterator<Item = (&Envelope, &Body)> {
+        self.state.floors.get(party.party_id.as_str()).into_iter().flatten().filter_map(|one| told(one))
+    }
+
+    /// Standing records in the order of their days: the last word on a thing comes last.
+    fn standing(&self) -> impl Iterator<Item = (&Envelope, &Body)> {
+        self.state.standing.iter().filter_map(|one| told(one)).filter(|(frame, _)| frame.event_date.day() <= self.state.today)
+    }
+
+    fn newest<T>(&self, pick: impl Fn(&Envelope, &Body) -> Option<T>) -> Option<(&EventDate, T)> {
+        self.standing().filter_map(|(frame, body)| Some((&frame.event_date, pick(frame, body)?))).last()
+    }
+
+    fn is_of(&self, frame: &Envelope, party: &Party) -> bool {
+        frame.author_id == party.party_id && frame.centre_id.as_ref().is_none_or(|centre| *centre == party.party_id)
+    }
+
+    /// The instant of a moment; a day without a time begins at the region's midnight.
+    fn instant(&self, moment: Moment) -> DateTime<FixedOffset> {
+        moment.instant.unwrap_or_else(|| {
+            let zone = self.state.configuration.zone();
+            let local = moment.day.and_time(NaiveTime::MIN);
+            match zone.from_local_datetime(&local).earliest() {
+                Some(instant) => instant.with_timezone(&instant.offset().fix()),
+                None => local.and_utc().fixed_offset(),
+            }
+        })
+    }
+}
+
+/// Whether an animal or lot is case property today, as its records say.
+pub(super) fn bound(state: &RoomState, organism: Option<&str>, lot: Option<&str>) -> Known {
+    let mut bound = Known::Unknown;
+    for one in &state.standing {
+        let Some((frame, Body::Custody(custody))) = told(one) else { continue };
+        let same = |id: Option<&str>, of: Option<&str>| id.is_some() && id == of;
+        if same(organism, frame.organism_id.as_ref().map(|id| id.as_str())) || same(lot, frame.lot_id.as_ref().map(|id| id.as_str())) {
+            bound = if custody.event == CustodyEvent::Lifted { Known::No } else { Known::Yes };
+        }
+    }
+    bound
+}
+
+fn told(one: &Effective) -> Option<(&Envelope, &Body)> {
+    Some((&one.record.envelope, one.record.body.as_ref()?))
+}
+
+fn coming(name: &str, count: u32) -> Occupant {
+    Occupant {
+        organism_id: None,
+        lot_id: None,
+        reservation_id: None,
+        scientific_name: name.to_owned(),
+        individual_count: count,
+        length: None,
+        sex: None,
+        life_stage: None,
+        batch_id: None,
+    }
+}
+
+fn put(view: &mut RegionView, centre: &str, unit: Option<&str>, occupant: Occupant, reserved: bool) {
+    let named = view.units.iter_mut().find(|one| one.centre_id == centre && Some(one.unit_id.as_str()) == unit);
+    match (named, reserved) {
+        (Some(unit), true) => unit.reserved.push(occupant),
+        (Some(unit), false) => unit.expected.push(occupant),
+        (None, _) => {
+            if let Some(centre) = view.centres.iter_mut().find(|one| one.centre_id == centre) {
+                centre.unhoused.push(occupant);
+            }
+        }
+    }
+}
