@@ -208,3 +208,6 @@ impl fmt::Display for Key {
 pub fn place_of(frame: &Envelope) -> Option<&PartyId> {
     frame.centre_id.as_ref().or(frame.point_id.as_ref())
 }
+
+#[cfg(test)]
+mod tests;

@@ -150,3 +150,6 @@ fn closed(floor: &Floor<'_>) -> Occupancy {
             .collect(),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -259,3 +259,6 @@ impl Region {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

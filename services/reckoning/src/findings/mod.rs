@@ -138,4 +138,4 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -124,8 +124,8 @@ fn every_carcass_is_examined() {
         record("mortality", "police", id, date, body)
     };
     // Fourteen days: told from the evening of 23 July.
-    assert!(found("death-without-necropsy", &[tally.clone()], "2026-07-22").is_empty());
-    let finding = only(found("death-without-necropsy", &[tally.clone()], "2026-07-23"));
+    assert!(found("death-without-necropsy", std::slice::from_ref(&tally), "2026-07-22").is_empty());
+    let finding = only(found("death-without-necropsy", std::slice::from_ref(&tally), "2026-07-23"));
     assert_eq!(
         (number(&finding, "deaths"), number(&finding, "examined"), finding.due_day),
         (9, 0, Some(day("2026-07-23")))

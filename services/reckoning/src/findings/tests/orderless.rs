@@ -135,7 +135,7 @@ fn some_day() -> impl Strategy<Value = &'static str> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn order_and_stamps_change_nothing(records in some_of_the_pool(), through in some_day(), stamp in 1_i64..1_000_000) {
@@ -208,5 +208,5 @@ fn the_pool_makes_most_rules_fire() {
         .iter()
         .flat_map(|through| codes(&pool(), through))
         .collect();
-    assert!(fired.len() >= 12, "{fired:?}");
+    assert!(fired.len() >= 15, "{fired:?}");
 }
