@@ -2,9 +2,11 @@
 
 mod check;
 pub mod database;
+mod generate;
 mod output;
 mod paths;
 mod person;
+mod post;
 mod region;
 mod rules;
 mod schema;
@@ -30,8 +32,11 @@ pub struct Cli {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Demo(crate::demo::Demo),
     Serve(serve::Serve),
     Check(check::Check),
+    Post(post::Post),
+    Generate(generate::Generate),
     Schema(schema::Schema),
     Rules(rules::Rules),
     Region(region::Region),
@@ -45,8 +50,11 @@ enum Command {
 impl Command {
     fn run(self) -> Result<Verdict, Failure> {
         match self {
+            Self::Demo(command) => command.run(),
             Self::Serve(command) => command.run(),
             Self::Check(command) => command.run(),
+            Self::Post(command) => command.run(),
+            Self::Generate(command) => command.run(),
             Self::Schema(command) => command.run(),
             Self::Rules(command) => command.run(),
             Self::Region(command) => command.run(),

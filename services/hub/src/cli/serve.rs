@@ -44,7 +44,7 @@ impl Serve {
     pub(super) fn run(self) -> Result<Verdict, Failure> {
         log();
         block_on(async {
-            let clock = if self.demo_clock { Clock::Demo { start: None } } else { Clock::Real };
+            let clock = if self.demo_clock { Clock::Demo { start: Some(0) } } else { Clock::Real };
             let store = self.database.open(clock).await?;
             if let Some(path) = &self.region {
                 store.load_configuration(by_operator(), &read_text(path)?).await?;
