@@ -141,7 +141,7 @@ impl Checker {
             let found = schema.explain(&read.node, text, &self.schemas);
             return CheckedLine::refuse(line, identity, placed(found));
         }
-        let canonical = canonical::text(&read.node);
+        let (canonical, content_hash) = canonical::record(&read.node, "schemaVersion");
         let record = match Record::parse(&canonical) {
             Ok(record) => record,
             Err(error) => {
@@ -162,7 +162,7 @@ impl Checker {
             author_id: record.envelope.author_id.to_string(),
             kind: record.kind(),
             record_hash: Digest::of(&canonical),
-            content_hash: Digest::of(&canonical::text_without(&read.node, "schemaVersion")),
+            content_hash,
             canonical,
             record,
             problems,

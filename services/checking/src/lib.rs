@@ -9,6 +9,15 @@
 //! ```text
 //! bytes -> reading (decompress, cut) -> json (strict tree) -> schema (by kind) -> rules -> answer
 //! ```
+//!
+//! What is refused beyond the JSON grammar (I-JSON, RFC 7493): a member named twice, also by
+//! escapes; NUL; half of a surrogate pair; a number outside a finite double; nesting beyond 64;
+//! more than 100,000 values in a record. A whole number beyond 2^53 is a finite double and valid
+//! for every validator, so it is accepted; where the double differs from what was written, the rule
+//! `number-inexact` says so, because canonical JSON keeps the double.
+//!
+//! Every problem follows a [rule](catalogue()) that says why it matters. At most 50 problems of one
+//! record are told one by one, the rest are counted; memory and time are bounded whatever arrives.
 
 mod catalogue;
 mod checker;
@@ -29,7 +38,7 @@ pub use checker::{Accepted, CheckedLine, Checker, Identity, Refused, Settings};
 pub use counts::{BySeverity, Counts};
 pub use json::canonical::Digest;
 pub use problem::{Layer, Problem, Severity};
-pub use reading::{Limits, Shape};
+pub use reading::{Limits, Shape, UnpackError, unpack};
 pub use report::{Format, Group, Report, Summary};
 pub use schema::SchemaFault;
 pub use stream::{Sink, StreamError, StreamOptions};

@@ -73,6 +73,19 @@ pub(crate) fn alternatives(words: &[&str], most: usize) -> String {
     }
 }
 
+/// Several at once, for a sentence: `` `a`, `b` and 3 more ``.
+pub(crate) fn all_of(words: &[&str], most: usize) -> String {
+    let quoted: Vec<String> = words.iter().take(most).map(|word| format!("`{word}`")).collect();
+    if words.len() > most {
+        return format!("{} and {} more", quoted.join(", "), words.len() - most);
+    }
+    match quoted.split_last() {
+        None => String::new(),
+        Some((only, [])) => only.clone(),
+        Some((last, front)) => format!("{} and {last}", front.join(", ")),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -92,5 +105,7 @@ mod tests {
         assert_eq!(grouped(1_234_567), "1,234,567");
         assert_eq!(alternatives(&["a", "b", "c"], 5), "`a`, `b` or `c`");
         assert_eq!(alternatives(&["a", "b", "c"], 1), "`a` or one of 2 more");
+        assert_eq!(all_of(&["a", "b", "c"], 5), "`a`, `b` and `c`");
+        assert_eq!(all_of(&["a", "b", "c"], 2), "`a`, `b` and 1 more");
     }
 }

@@ -5,6 +5,7 @@
 
 use std::cmp::Ordering;
 use std::fmt;
+use std::ops::Range;
 
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
@@ -62,22 +63,31 @@ impl JsonSchema for Digest {
     }
 }
 
-/// The canonical text of a tree.
-pub(crate) fn text(node: &Node<'_>) -> String {
+/// The canonical text of a record, and its digest without one top-level member. Two records are
+/// *the same* when they agree without `schemaVersion`: a centre may update its software and send
+/// again.
+pub(crate) fn record(node: &Node<'_>, left_out: &str) -> (String, Digest) {
     let mut writer = Writer::default();
-    writer.value(node);
-    writer.out
-}
-
-/// The canonical text of a record without one top-level member. Two records are *the same* when
-/// they agree without `schemaVersion`: a centre may update its software and send again.
-pub(crate) fn text_without(node: &Node<'_>, left_out: &str) -> String {
-    let mut writer = Writer::default();
-    match node {
-        Node::Object(members) => writer.members(members.iter().filter(|(name, _)| name != left_out)),
-        other => writer.value(other),
-    }
-    writer.out
+    let Node::Object(members) = node else {
+        writer.value(node);
+        let digest = Digest::of(&writer.out);
+        return (writer.out, digest);
+    };
+    let member = writer.members(members, Some(left_out));
+    let text = writer.out;
+    let digest = match member {
+        None => Digest::of(&text),
+        Some(member) => {
+            // One of the commas beside it goes with it.
+            let (front, back) = (&text[..member.start], &text[member.end..]);
+            let (front, back) = match back.strip_prefix(',') {
+                Some(back) => (front, back),
+                None => (front.strip_suffix(',').unwrap_or(front), back),
+            };
+            Digest(Sha256::new().chain_update(front).chain_update(back).finalize().into())
+        }
+    };
+    (text, digest)
 }
 
 #[derive(Default)]
@@ -108,23 +118,32 @@ impl Writer {
                 }
                 self.out.push(']');
             }
-            Node::Object(members) => self.members(members.iter()),
+            Node::Object(members) => {
+                self.members(members, None);
+            }
         }
     }
 
-    fn members<'n, 't: 'n>(&mut self, members: impl Iterator<Item = &'n Member<'t>>) {
-        let mut sorted: Vec<&Member<'t>> = members.collect();
+    /// Writes an object and tells where the member of a name stands in the text.
+    fn members(&mut self, members: &[Member<'_>], wanted: Option<&str>) -> Option<Range<usize>> {
+        let mut sorted: Vec<&Member<'_>> = members.iter().collect();
         sorted.sort_unstable_by(|(left, _), (right, _)| by_utf16(left, right));
+        let mut found = None;
         self.out.push('{');
         for (index, (name, value)) in sorted.into_iter().enumerate() {
             if index > 0 {
                 self.out.push(',');
             }
+            let start = self.out.len();
             self.string(name);
             self.out.push(':');
             self.value(value);
+            if wanted == Some(&**name) {
+                found = Some(start..self.out.len());
+            }
         }
         self.out.push('}');
+        found
     }
 
     fn string(&mut self, text: &str) {
@@ -157,11 +176,17 @@ impl Writer {
     }
 }
 
-/// Names sort by UTF-16 code units (section 3.2.3). Byte order agrees unless a name holds a
-/// character from U+E000 on, whose UTF-8 begins with 0xEE or more.
+/// Names sort by UTF-16 code units (section 3.2.3). The order of bytes differs from it only
+/// between a character of U+E000 to U+FFFF, which begins with the byte 0xEE or 0xEF, and one
+/// beyond, which begins with 0xF0 or more: code units put the latter first.
 fn by_utf16(left: &str, right: &str) -> Ordering {
-    let high = |text: &str| text.bytes().any(|byte| byte >= 0xEE);
-    if high(left) || high(right) { left.encode_utf16().cmp(right.encode_utf16()) } else { left.cmp(right) }
+    let differing = left.bytes().zip(right.bytes()).find(|(left, right)| left != right);
+    match differing {
+        None => left.len().cmp(&right.len()),
+        Some((0xEE | 0xEF, 0xF0..)) => Ordering::Greater,
+        Some((0xF0.., 0xEE | 0xEF)) => Ordering::Less,
+        Some((left, right)) => left.cmp(&right),
+    }
 }
 
 #[cfg(test)]
@@ -172,7 +197,7 @@ mod tests {
     use super::*;
 
     fn canonical(text: &str) -> String {
-        super::text(&Node::read(text).ok().unwrap().node)
+        record(&Node::read(text).ok().unwrap().node, "").0
     }
 
     /// The examples of RFC 8785 sections 3.2.2 and 3.2.3.
@@ -235,13 +260,23 @@ mod tests {
 
     #[test]
     fn sameness_leaves_only_the_top_level_version_out() {
-        let node =
-            Node::read(r#"{"schemaVersion":"1.0","b":{"schemaVersion":"1.0"},"a":3.0}"#).ok().unwrap().node;
-        assert_eq!(text_without(&node, "schemaVersion"), r#"{"a":3,"b":{"schemaVersion":"1.0"}}"#);
-        assert_eq!(
-            Digest::of("{}").to_string(),
-            "44136fa355b3678a1146ad16f7e8649e94fb4fc21fe77e8310c060f61caaff8a"
-        );
+        for (sent, text, without) in [
+            (
+                r#"{"v":"1.0","b":{"v":"1.0"},"a":3.0}"#,
+                r#"{"a":3,"b":{"v":"1.0"},"v":"1.0"}"#,
+                r#"{"a":3,"b":{"v":"1.0"}}"#,
+            ),
+            (r#"{"w":1,"v":"1.0"}"#, r#"{"v":"1.0","w":1}"#, r#"{"w":1}"#),
+            (r#"{"w":1,"v":[],"a":2}"#, r#"{"a":2,"v":[],"w":1}"#, r#"{"a":2,"w":1}"#),
+            (r#"{"v":"1.0"}"#, r#"{"v":"1.0"}"#, "{}"),
+            (r#"{"a":1}"#, r#"{"a":1}"#, r#"{"a":1}"#),
+            ("[1]", "[1]", "[1]"),
+        ] {
+            let node = Node::read(sent).ok().unwrap().node;
+            assert_eq!(record(&node, "v"), (text.to_owned(), Digest::of(without)));
+        }
+        let known = "44136fa355b3678a1146ad16f7e8649e94fb4fc21fe77e8310c060f61caaff8a";
+        assert_eq!(Digest::of("{}").to_string(), known);
     }
 
     fn any_json() -> impl Strategy<Value = Value> {
@@ -269,6 +304,11 @@ mod tests {
             prop_assert_eq!(&ours, &expected);
             // Canonical text is its own canonical form.
             prop_assert_eq!(canonical(&ours), ours);
+        }
+
+        #[test]
+        fn names_sort_by_code_units(left in any::<String>(), right in any::<String>()) {
+            prop_assert_eq!(by_utf16(&left, &right), left.encode_utf16().cmp(right.encode_utf16()));
         }
 
         #[test]

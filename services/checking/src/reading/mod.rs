@@ -17,8 +17,8 @@ use crate::words::grouped;
 use cut::{Bytes, Cut};
 use documents::{Documents, Layout};
 use lines::Lines;
-pub use source::Limits;
 use source::Stop;
+pub use source::{Limits, UnpackError, unpack};
 
 /// How a stream is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -251,3 +251,46 @@ fn first_bytes(reader: &mut impl Read, most: usize) -> io::Result<Vec<u8>> {
     reader.take(most as u64).read_to_end(&mut start)?;
     Ok(start)
 }
+
+/// Why a body could not be unpacked.
+#[derive(Debug, thiserror::Error)]
+pub enum UnpackError {
+    /// The data is at fault.
+    #[error("{}", .0.message)]
+    Data(Box<Problem>),
+    /// The bytes could not be fetched or passed on.
+    #[error(transparent)]
+    Failed(#[from] io::Error),
+}
+
+/// Undoes gzip or zstd, if there is any, under the limits on bytes and ratio, and passes the bytes
+/// on unread: for whoever must compare or keep a body before its lines are checked.
+///
+/// Answers how many bytes came out.
+///
+/// # Errors
+///
+/// [`UnpackError`] with the same problems as a checked stream.
+pub fn unpack(reader: impl Read, limits: Limits, out: &mut dyn io::Write) -> Result<u64, UnpackError> {
+    let mut source = Source::open(reader, limits)?;
+    let mut buffer = vec![0; 64 << 10];
+    loop {
+        let count = source.read(&mut buffer)?;
+        if count == 0 {
+            return Ok(source.given);
+        }
+        if source.given == count as u64 {
+            source.refuse_packed(&buffer[..count])?;
+        }
+        out.write_all(&buffer[..count])?;
+    }
+}
+
+impl From<Stop> for UnpackError {
+    fn from(stop: Stop) -> Self {
+        match stop {
+            Stop::Data(problem) => Self::Data(problem),
+            Stop::Failure(error) => Self::Failed(error),
+        }
+    }
+}

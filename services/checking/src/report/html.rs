@@ -88,7 +88,7 @@ fn group_section(
     write!(
         out,
         "<div class=\"scroll\"><table><caption>{}</caption>\n\
-         <thead><tr><th scope=\"col\">Where</th><th scope=\"col\">What</th><th scope=\"col\">To mend</th></tr></thead>\n<tbody>\n",
+         <thead><tr><th scope=\"col\">Where</th><th scope=\"col\">What</th><th scope=\"col\">Help</th></tr></thead>\n<tbody>\n",
         escaped(&caption)
     )?;
     for sample in &group.samples {

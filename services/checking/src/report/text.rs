@@ -40,10 +40,12 @@ fn write_group(out: &mut dyn Write, code: &str, place: &str, group: &Group) -> i
     if group.more() > 0 {
         writeln!(out, "    and {} more", grouped(group.more()))?;
     }
-    let mut helps: Vec<&str> = group.samples.iter().filter_map(|sample| sample.help.as_deref()).collect();
-    helps.dedup();
-    for help in helps {
-        writeln!(out, "    To mend: {help}")?;
+    let mut told: Vec<&str> = Vec::new();
+    for help in group.samples.iter().filter_map(|sample| sample.help.as_deref()) {
+        if !told.contains(&help) {
+            writeln!(out, "    Help: {help}")?;
+            told.push(help);
+        }
     }
     writeln!(out)
 }

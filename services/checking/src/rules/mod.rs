@@ -11,7 +11,7 @@ use haulout_schemas::Record;
 use crate::catalogue::record;
 use crate::checker::{Located, Settings};
 use crate::json::node::Read;
-use crate::json::place;
+use crate::json::place::Finder;
 use crate::problem::Problem;
 use crate::words::counted;
 
@@ -36,15 +36,16 @@ pub(crate) fn judge(read: &Read<'_>, record: &Record, text: &str, settings: &Set
     walk::judge(&mut case);
     let more = case.found.len().saturating_sub(MOST) as u64;
     case.found.truncate(MOST);
+    let mut finder = Finder::new(text);
     let mut located: Vec<Located> = case
         .found
         .into_iter()
         .map(|problem| {
-            let offset = problem.pointer.as_deref().and_then(|at| place::value(text, at));
+            let offset = problem.pointer.as_deref().and_then(|at| finder.value(at));
             Located { problem, offset }
         })
         .collect();
-    located.sort_by_key(|located| located.offset);
+    located.sort_by_key(|located| located.offset.unwrap_or(usize::MAX));
     if more > 0 {
         let said = format!("and {} on this record", counted(more, "more remark", "more remarks"));
         let problem = Problem::of(&record::MORE_REMARKS, said).at("");

@@ -1,7 +1,8 @@
 //! From the validator's errors to problems a person can act on: at the field, once, with a way
 //! out.
 
-use std::collections::HashSet;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, HashSet};
 
 use haulout_schemas::rule::Rule;
 use jsonschema::ValidationError;
@@ -11,9 +12,10 @@ use serde_json::Value;
 use crate::catalogue::schema;
 use crate::checker::Located;
 use crate::json::node::Node;
-use crate::json::{place, pointer};
+use crate::json::place::Finder;
+use crate::json::pointer;
 use crate::problem::Problem;
-use crate::words::{counted, shown};
+use crate::words::{all_of, alternatives, counted, shown};
 
 use super::nearest::nearest;
 use super::{Schemas, message, subschema};
@@ -31,35 +33,69 @@ pub(super) fn all<'e>(
     schemas: &Schemas,
 ) -> Vec<Located> {
     let case = Case { schema: published, node, schemas };
-    let mut seen = HashSet::new();
-    let mut more = 0_u64;
-    let mut found: Vec<Located> = Vec::new();
+    let mut gathered =
+        Gathered { finder: Finder::new(text), found: Vec::new(), seen: HashSet::new(), more: 0 };
+    let mut misplaced: BTreeMap<(String, String), Vec<String>> = BTreeMap::new();
     for error in errors {
-        for problem in case.explain(&error) {
-            let at = problem.pointer.clone().unwrap_or_default();
-            if !seen.insert((problem.code.clone(), at.clone())) {
-                continue;
-            }
-            if found.len() == MOST {
-                more += 1;
-            } else {
-                let offset = case.offset(text, &problem.code, &at);
-                found.push(Located { problem, offset });
-            }
+        if let Kind::PropertyNames { error: inner } = error.kind() {
+            let at = error.instance_path().as_str().to_owned();
+            let name = inner.instance().as_str().unwrap_or_default().to_owned();
+            misplaced.entry((at, error.schema_path().as_str().to_owned())).or_default().push(name);
+        } else {
+            case.explain(&error, &mut gathered);
         }
     }
-    keep_the_cause(&mut found);
-    found.sort_by_key(|located| located.offset);
-    pair_misspelt_with_missing(&mut found);
-    if more > 0 {
-        let problem = Problem::of(
-            &schema::MORE_PROBLEMS,
-            format!("and {} in this record", counted(more, "more problem", "more problems")),
-        )
-        .at("");
-        found.push(Located { problem, offset: None });
+    for ((at, path), names) in misplaced {
+        gathered.add(|| case.misplaced(&at, &path, &names));
     }
-    found
+    gathered.into_order()
+}
+
+/// The problems of one record while they are gathered.
+struct Gathered<'g> {
+    finder: Finder<'g>,
+    found: Vec<Located>,
+    seen: HashSet<(Cow<'static, str>, Option<String>)>,
+    more: u64,
+}
+
+impl Gathered<'_> {
+    /// Adds a problem; one too many is only counted, and not even worded.
+    fn add(&mut self, word: impl FnOnce() -> Problem) {
+        if self.found.len() == MOST {
+            self.more += 1;
+            return;
+        }
+        let problem = word();
+        if self.seen.insert((problem.code.clone(), problem.pointer.clone())) {
+            let offset = self.offset(&problem);
+            self.found.push(Located { problem, offset });
+        }
+    }
+
+    fn offset(&mut self, problem: &Problem) -> Option<usize> {
+        let at = problem.pointer.as_deref()?;
+        let named = [schema::UNKNOWN_FIELD.code, schema::NOT_ALLOWED_HERE.code].contains(&&*problem.code);
+        let own = if named { self.finder.name(at) } else { self.finder.value(at) };
+        // A field that is not there is shown where its object begins.
+        match own {
+            Some(own) => Some(own),
+            None => self.finder.value(pointer::split_last(at)?.0),
+        }
+    }
+
+    fn into_order(mut self) -> Vec<Located> {
+        keep_the_cause(&mut self.found);
+        // What has no place in the text stands last.
+        self.found.sort_by_key(|located| located.offset.unwrap_or(usize::MAX));
+        pair_misspelt_with_missing(&mut self.found);
+        if self.more > 0 {
+            let more = counted(self.more, "more problem", "more problems");
+            let problem = Problem::of(&schema::MORE_PROBLEMS, format!("and {more} in this record")).at("");
+            self.found.push(Located { problem, offset: None });
+        }
+        self.found
+    }
 }
 
 /// One record that does not follow its schema.
@@ -70,43 +106,36 @@ pub(super) struct Case<'c> {
 }
 
 impl Case<'_> {
-    /// The problems that one error of the validator stands for.
-    fn explain(&self, error: &ValidationError<'_>) -> Vec<Problem> {
+    /// Adds the problems that one error of the validator stands for.
+    fn explain(&self, error: &ValidationError<'_>, into: &mut Gathered<'_>) {
         let at = error.instance_path().as_str();
         let path = error.schema_path().as_str();
         match error.kind() {
             Kind::AdditionalProperties { unexpected } | Kind::UnevaluatedProperties { unexpected } => {
                 let fields = subschema::properties_around(self.schema, path);
-                unexpected.iter().map(|name| self.unknown_field(at, name, fields)).collect()
+                for name in unexpected {
+                    into.add(|| self.unknown_field(at, name, fields));
+                }
             }
             Kind::Required { property } => {
-                vec![self.missing_field(at, path, property.as_str().unwrap_or_default())]
-            }
-            Kind::PropertyNames { error: inner } => {
-                let name = inner.instance().as_str().unwrap_or_default().to_owned();
-                vec![self.misplaced_field(at, path, &name)]
+                into.add(|| self.missing_field(at, path, property.as_str().unwrap_or_default()));
             }
             Kind::FalseSchema => {
-                let (front, name) = pointer::split_last(at).unwrap_or(("", String::new()));
-                vec![self.misplaced_field(front, path, &name)]
+                let (object, name) = pointer::split_last(at).unwrap_or(("", String::new()));
+                into.add(|| self.misplaced(object, path, &[name]));
             }
-            Kind::OneOfNotValid { context } | Kind::AnyOf { context } => self.no_branch(at, path, context),
-            Kind::OneOfMultipleValid { .. } => vec![self.excluding(at, path)],
-            Kind::Not { schema } => vec![self.negated(at, path, schema)],
-            _ => vec![message::plain(self, error, at, path)],
+            Kind::OneOfNotValid { context } | Kind::AnyOf { context } => {
+                self.no_branch(at, path, context, into);
+            }
+            Kind::OneOfMultipleValid { .. } => into.add(|| self.excluding(at, path)),
+            Kind::Not { schema } => into.add(|| self.negated(at, path, schema)),
+            _ => into.add(|| message::plain(self, error, at, path)),
         }
     }
 
     /// What the pointer names.
     pub(super) fn value(&self, at: &str) -> Option<&Node<'_>> {
         self.node.at(at)
-    }
-
-    fn offset(&self, text: &str, code: &str, at: &str) -> Option<usize> {
-        let named = matches!(code, "unknown-field" | "not-allowed-here");
-        let own = if named { place::name(text, at) } else { place::value(text, at) };
-        // A field that is not there is shown where its object begins.
-        own.or_else(|| place::value(text, pointer::split_last(at)?.0))
     }
 
     fn unknown_field(&self, at: &str, name: &str, fields: Option<&Value>) -> Problem {
@@ -125,7 +154,7 @@ impl Case<'_> {
                 if elsewhere.is_empty() {
                     "Put fields of your own below `extensions`.".to_owned()
                 } else {
-                    let kinds = crate::words::alternatives(&elsewhere, 4);
+                    let kinds = alternatives(&elsewhere, 4);
                     format!("It is a field of records of kind {kinds}, not of this kind.")
                 }
             }
@@ -148,25 +177,34 @@ impl Case<'_> {
         }
     }
 
-    fn misplaced_field(&self, at: &str, path: &str, name: &str) -> Problem {
-        let because = subschema::condition(self.schema, path, self.value(at));
-        let text = match because {
-            Some(condition) => format!("`{}` cannot stand here because {condition}", clean(name)),
-            None => format!("`{}` cannot stand here", clean(name)),
+    /// Fields that may not stand in this object: one problem, at the first of them.
+    fn misplaced(&self, at: &str, path: &str, names: &[String]) -> Problem {
+        let listed: Vec<String> = names.iter().map(|name| clean(name)).collect();
+        let listed: Vec<&str> = listed.iter().map(String::as_str).collect();
+        let fields = all_of(&listed, 8);
+        let text = match subschema::condition(self.schema, path, self.value(at)) {
+            Some(condition) => format!("{fields} cannot stand here because {condition}"),
+            None => format!("{fields} cannot stand here"),
         };
-        Problem::of(&schema::NOT_ALLOWED_HERE, text).at(pointer::below(at, name))
+        let first = names.first().map(String::as_str).unwrap_or_default();
+        Problem::of(&schema::NOT_ALLOWED_HERE, text).at(pointer::below(at, first))
     }
 
     /// No branch of a choice fits. Choices between fields are told as such; any other choice is
     /// told by the branch that came nearest.
-    fn no_branch(&self, at: &str, path: &str, context: &[Vec<ValidationError<'static>>]) -> Vec<Problem> {
+    fn no_branch(
+        &self,
+        at: &str,
+        path: &str,
+        context: &[Vec<ValidationError<'static>>],
+        into: &mut Gathered<'_>,
+    ) {
         if let Some(choices) = choices(self.schema, path) {
-            let listed: Vec<String> = choices.iter().map(|names| together(names)).collect();
-            let problem = Problem::of(
-                &schema::MISSING_ONE_OF,
-                format!("one of these is needed: {}", listed.join(", or ")),
-            );
-            return vec![problem.at(at)];
+            into.add(|| {
+                let text = format!("one of these is needed: {}", either(&choices));
+                Problem::of(&schema::MISSING_ONE_OF, text).at(at)
+            });
+            return;
         }
         // Nearest: the branch whose first error lies deepest, then the one with the fewest.
         let depth = |errors: &[ValidationError<'static>]| {
@@ -181,16 +219,17 @@ impl Case<'_> {
             .filter(|errors| !errors.is_empty())
             .max_by_key(|errors| (depth(errors), std::cmp::Reverse(errors.len())));
         match nearest {
-            Some(errors) => errors.iter().flat_map(|error| self.explain(error)).collect(),
-            None => vec![Problem::of(&schema::NO_FORM_FITS, "fits none of the forms allowed here").at(at)],
+            Some(errors) => errors.iter().for_each(|error| self.explain(error, into)),
+            None => {
+                into.add(|| Problem::of(&schema::NO_FORM_FITS, "fits none of the forms allowed here").at(at))
+            }
         }
     }
 
     fn excluding(&self, at: &str, path: &str) -> Problem {
         let text = match choices(self.schema, path) {
             Some(choices) => {
-                let listed: Vec<String> = choices.iter().map(|names| together(names)).collect();
-                format!("only one of these may be given: {}", listed.join(", or "))
+                format!("only one of these may be given: {}", either(&choices))
             }
             None => "fits more than one of the forms allowed here".to_owned(),
         };
@@ -199,7 +238,7 @@ impl Case<'_> {
 
     fn negated(&self, at: &str, path: &str, schema: &Value) -> Problem {
         if let Some(names) = required(schema) {
-            return Problem::of(&schema::NOT_TOGETHER, format!("{} exclude each other", together(&names)))
+            return Problem::of(&schema::NOT_TOGETHER, format!("{} exclude each other", all_of(&names, 8)))
                 .at(at)
                 .with_help("Leave one of them out.");
         }
@@ -252,8 +291,13 @@ fn choices<'s>(schema: &'s Value, path: &str) -> Option<Vec<Vec<&'s str>>> {
     schema.pointer(path)?.as_array()?.iter().map(required).collect()
 }
 
-fn together(names: &[&str]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and ")
+/// `` `a` or `b` ``; where a branch needs several fields: `` `a` and `b`, or `c` ``.
+fn either(choices: &[Vec<&str>]) -> String {
+    if choices.iter().all(|names| names.len() == 1) {
+        return alternatives(&choices.concat(), 8);
+    }
+    let listed: Vec<String> = choices.iter().map(|names| all_of(names, 8)).collect();
+    listed.join(", or ")
 }
 
 /// A misspelt field usually makes another one missing; the second is then told to be the first.

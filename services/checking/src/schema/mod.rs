@@ -8,6 +8,7 @@ mod subschema;
 
 use haulout_schemas::{Kind, published};
 use jsonschema::{PatternOptions, Validator};
+use rayon::prelude::*;
 use serde_json::Value;
 
 use crate::checker::Located;
@@ -40,7 +41,7 @@ impl Schemas {
     /// Makes the validators of all published kinds.
     pub(crate) fn published() -> Result<Self, SchemaFault> {
         let kinds = Kind::ALL
-            .iter()
+            .par_iter()
             .map(|kind| KindSchema::new(*kind, published::schema_of(*kind)))
             .collect::<Result<_, _>>()?;
         Ok(Self { kinds })

@@ -127,6 +127,9 @@ fn a_withdrawn_record_is_frame_and_reason_only() {
     let problem = only(&answer);
     assert_eq!((&*problem.code, problem.pointer.as_deref()), ("not-allowed-here", Some("/individualCount")));
     assert!(problem.message.contains("`withdrawn` is true"), "{}", problem.message);
+    // However many fields there are too many, it is one slip.
+    let all = with(with(rescue(), "/withdrawn", json!(true)), "/withdrawnReason", json!("entered twice"));
+    assert!(only(&check(&all)).message.contains("`countMethod`"));
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! The crate as its users meet it.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
+
 mod hostile;
 mod lines;
 mod properties;

@@ -44,7 +44,7 @@ fn text_groups_and_counts() {
     assert!(text.contains("missing-field at /eventDate: 5,000 times"), "{text}");
     assert!(text.contains("nights/2026-07-02/meruva.kolvani.ndjson:3:1: `eventDate` is missing"), "{text}");
     assert!(text.contains("and 4,997 more"), "{text}");
-    assert!(text.contains("To mend: Add it. When the event happened."), "{text}");
+    assert!(text.contains("Help: Add it. When the event happened."), "{text}");
     assert!(text.contains("Result: not valid. 5,001 of 5,003 records would be refused."), "{text}");
     assert!(!text.contains('\u{1b}'));
     assert!(text.len() < 4000, "{} bytes", text.len());

@@ -4,7 +4,7 @@ use std::io::{self, Read, Write};
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
-use haulout_checking::{CheckedLine, Limits, Shape, StreamError, StreamOptions};
+use haulout_checking::{CheckedLine, Limits, Shape, StreamError, StreamOptions, UnpackError, unpack};
 use serde_json::json;
 
 use crate::records::{Answers, checker, codes, only, rescue, stream, with};
@@ -184,6 +184,25 @@ fn bombs_are_stopped() {
     wide.write_all(&lines(10)).unwrap();
     let wide = wide.finish().unwrap();
     assert_eq!(file_code(&wide, &StreamOptions::default()).1, "compression-window");
+}
+
+#[test]
+fn a_body_can_be_unpacked_under_the_same_limits() {
+    let plain = lines(2000);
+    for body in [plain.clone(), gzip(&plain), zstd(&plain)] {
+        let mut out = Vec::new();
+        assert_eq!(unpack(&body[..], Limits::default(), &mut out).unwrap(), plain.len() as u64);
+        assert_eq!(out, plain);
+        let few = Limits { total_bytes: Some(1000), ..Limits::default() };
+        let Err(UnpackError::Data(problem)) = unpack(&body[..], few, &mut io::sink()) else { panic!() };
+        assert_eq!(problem.code, "too-many-bytes");
+    }
+    let Err(UnpackError::Data(problem)) =
+        unpack(&gzip(&gzip(&plain))[..], Limits::default(), &mut io::sink())
+    else {
+        panic!()
+    };
+    assert_eq!(problem.code, "compressed-twice");
 }
 
 #[test]
