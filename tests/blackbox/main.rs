@@ -9,3 +9,4 @@ mod ledger;
 mod nothing_lost;
 mod scenarios;
 mod story_by_hand;
+mod story_over_http;

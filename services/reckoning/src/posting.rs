@@ -149,8 +149,8 @@ impl Book<'_> {
         let source = Account::word(rescue.source.as_str());
         if rescue.vitality == Some(Vitality::Dead) {
             self.post(&what.died(DeathWhen::BeforeRescue), rescue.individual_count, source, Account::DEAD);
-        } else if let Some(stock) = self.stock() {
-            self.post(&what, rescue.individual_count, source, stock);
+        } else {
+            self.enter(&what, rescue.individual_count, source);
         }
     }
 
@@ -176,7 +176,8 @@ impl Book<'_> {
         let eggs = self.own(Some(LifeStage::Egg), None);
         let animals = self.own(Some(LifeStage::Hatchling), None);
         match clutch.event {
-            ClutchEvent::Collected => self.post(&eggs, count, Account::WILD, stock),
+            // Here the consignment is the promise that the clutch fills: the crew brings it to its own centre.
+            ClutchEvent::Collected => self.enter(&eggs, count, Account::WILD),
             ClutchEvent::Laid => self.post(&eggs, count, Account::LAID, stock),
             ClutchEvent::Candled => {}
             ClutchEvent::Hatched => {
@@ -307,7 +308,14 @@ impl Book<'_> {
             (None, Some(point)) => Account::point(point),
             (None, None) => return,
         };
-        let what = self.what(back.scientific_name.as_str(), back.life_stage, None);
+        let mut what = self.what(back.scientific_name.as_str(), back.life_stage, None);
+        // A carcass never entered the stock: it goes back from the dead.
+        let stock = if back.vitality == Some(Vitality::Dead) {
+            what = what.died(DeathWhen::BeforeRescue);
+            Account::DEAD
+        } else {
+            stock
+        };
         self.post_on(back.day.0, &what, i64::from(back.individual_count), stock, Account::word(back.source.as_str()));
     }
 
@@ -343,6 +351,12 @@ impl Book<'_> {
     fn what(&self, name: &str, life_stage: Option<LifeStage>, sex: Option<Sex>) -> What {
         let commodity = Commodity::of(&self.names.commodity(name), life_stage);
         What { commodity, life_stage, sex, death_when: None }
+    }
+
+    fn enter(&mut self, what: &What, count: u32, from: Account) {
+        if let Some(stock) = self.stock() {
+            self.post(what, count, from, stock);
+        }
     }
 
     fn leave(&mut self, what: &What, count: u32, to: Account) {

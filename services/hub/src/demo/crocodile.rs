@@ -61,8 +61,8 @@ pub(super) fn place(basin: &mut Basin) -> Result<Place, Failure> {
             format!("{:<8} {}, {} minutes on the road; room for {} more", short(&option["centreID"]), unit(option), option["minutes"], option["roomLeft"])
         }),
         excluded: list(&answer["excluded"], |centre| {
-            let reasons: Vec<_> = list(&centre["failed"], |check| check["sentence"].as_str().unwrap_or_default().to_owned());
-            format!("{:<8} not: {}", short(&centre["centreID"]), reasons.join(" "))
+            let reasons = list(&centre["failed"], |check| format!("           {}", check["sentence"].as_str().unwrap_or_default()));
+            format!("{:<8} no:\n{}", short(&centre["centreID"]), reasons.join("\n"))
         }),
         kept: format!("{}, {}", short(&best["centreID"]), unit(&best)),
         consignment,

@@ -29,11 +29,11 @@ pub(super) fn opening(address: &str) {
 
 pub(super) fn crocodile(place: &Place) {
     println!("2 July, 01:20. A mugger, \"3 to 3.5 m\" by torch, in a brickworks pond. People are kept back;");
-    println!("nobody goes in before light. Who can take it?\n");
+    println!("nobody goes in before light. Who can take it? No reason was found against:\n");
     for option in &place.options {
         println!("  {option}");
     }
-    println!();
+    println!("\nAgainst the others:\n");
     for excluded in &place.excluded {
         println!("  {excluded}");
     }

@@ -171,13 +171,21 @@ impl<'a> Floor<'a> {
                 }
             }
             Body::Census(census) if census.opening == Some(true) => {
+                // Housing of the same day is the later word on where a subject is; the count stands beside it.
+                let standings = step.floor.standings.iter();
+                let housed: BTreeSet<Who> = standings
+                    .filter(|(_, standing)| !standing.units.is_empty())
+                    .map(|(who, _)| who.clone())
+                    .collect();
                 for line in census.lines.iter().filter(|line| line.not_countable != Some(true)) {
                     let subject = line.organism_id.clone().map(Subject::Animal);
                     let subject = subject.or_else(|| line.lot_id.clone().map(Subject::Lot));
                     let who = step.who(subject, line.scientific_name.as_str());
                     let count = i64::from(line.individual_count);
                     step.change(&who, line.scientific_name.as_str(), line.life_stage, count);
-                    if let Some(unit) = line.unit_id.as_ref().or(census.unit_id.as_ref()) {
+                    if let Some(unit) = line.unit_id.as_ref().or(census.unit_id.as_ref())
+                        && !housed.contains(&who)
+                    {
                         step.put(&who, unit.as_str(), count);
                     }
                 }

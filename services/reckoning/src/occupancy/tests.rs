@@ -248,3 +248,20 @@ fn taken_back_taken_out_and_in_quarantine() {
     );
     assert_eq!(floor(&[out, home, animal()], "2026-07-31"), (vec![], vec!["7 1".into()]));
 }
+
+#[test]
+fn an_opening_stands_beside_the_housing_of_its_day() {
+    // The count says where it was taken; a housing of the same day is the later word on where they live.
+    let opening = record(
+        "census",
+        "desharu",
+        "O1",
+        "2026-06-30",
+        json!({"opening": true, "method": "headCount", "complete": true, "lines": [
+        {"lotID": "meruva.desharu:L1", "scientificName": TURTLE, "individualCount": 16, "unitID": "A"},
+        {"lotID": "meruva.desharu:L2", "scientificName": TURTLE, "individualCount": 3, "unitID": "C"}]}),
+    );
+    let home =
+        housed("N1", "2026-06-30", "meruva.desharu:L1", json!([{"unitID": "B", "individualCount": 16}]));
+    assert_eq!(floor(&[opening, home], "2026-06-30"), (vec!["B: L1 16".into(), "C: L2 3".into()], vec![]));
+}

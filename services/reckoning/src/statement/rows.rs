@@ -167,8 +167,9 @@ pub(super) fn account(sums: &[Sum], censuses: &[CensusTaken]) -> Account {
             let key = (sum.account.as_str(), sum.scientific_name.as_str(), sum.eggs);
             figures.entry(key).or_default().add(sum);
         }
-        // Deaths are read on the account of the dead, so that a carcass that no stock ever held counts too.
-        if sum.account == LedgerAccount::DEAD && sum.direction == Direction::In && !sum.eggs {
+        // Deaths are read on the account of the dead, so that a carcass that no stock ever held counts
+        // too, and one that a link or a settlement takes back does not.
+        if sum.account == LedgerAccount::DEAD && !sum.eggs {
             match sum.death_when {
                 Some(DeathWhen::BeforeRescue) => deaths.before_rescue += sum.within,
                 Some(DeathWhen::InTransit) => deaths.in_transit += sum.within,

@@ -1,0 +1,142 @@
+//! The story over HTTP: the authority's statements arrive at the figures worked by hand, at both instants.
+
+use crate::basin::Posting;
+use crate::story_by_hand::CLOSING;
+use haulout_demo::story;
+use haulout_tests::Hub;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A hub that has heard the story up to an instant; its calendar stands there.
+fn told(until: &str) -> Posting {
+    let region = story::region();
+    let until = chrono::DateTime::parse_from_rfc3339(until).unwrap();
+    let posting = Posting::new(Hub::on_sqlite(&region), &region, "2026-06-30T09:00:00+05:30");
+    hear(&posting, None, until);
+    posting
+}
+
+/// Posts what is posted between two instants, with the calendar at each.
+fn hear(posting: &Posting, from: Option<&str>, until: chrono::DateTime<chrono::FixedOffset>) {
+    let from = from.map(|from| chrono::DateTime::parse_from_rfc3339(from).unwrap());
+    let mut now = None;
+    for post in story::posts("meruva.coordination:1") {
+        if post.at >= until || from.is_some_and(|from| post.at < from) {
+            continue;
+        }
+        if now != Some(post.at) {
+            posting.hub.set_clock(&posting.operator, &post.at.to_rfc3339());
+            now = Some(post.at);
+        }
+        let answer = posting.party(post.party).submit(&post.records);
+        assert_eq!(answer.status, 200, "{} {}: {}", post.at, post.party, answer.text());
+    }
+    posting.hub.set_clock(&posting.operator, &until.to_rfc3339());
+}
+
+fn codes(statement: &Value) -> BTreeSet<(String, Vec<String>)> {
+    let findings = statement["findings"].as_array().unwrap();
+    findings
+        .iter()
+        .map(|finding| {
+            let centres = finding["centreIDs"].as_array().unwrap().iter().map(|c| c.as_str().unwrap().to_owned()).collect();
+            (finding["code"].as_str().unwrap().to_owned(), centres)
+        })
+        .collect()
+}
+
+fn rows(statement: &Value) -> Vec<Value> {
+    statement["account"]["rows"].as_array().unwrap().clone()
+}
+
+fn closings(statement: &Value) -> BTreeMap<(String, String, String), i64> {
+    let mut found = BTreeMap::new();
+    for row in rows(statement) {
+        let place = row["centreID"].as_str().map(|c| format!("centre/{c}")).unwrap_or_else(|| format!("point/{}", row["pointID"].as_str().unwrap()));
+        let closing = row["closing"].as_i64().unwrap();
+        if closing != 0 {
+            found.insert((place, row["scientificName"].as_str().unwrap().to_owned(), row["commodity"].as_str().unwrap().to_owned()), closing);
+        }
+    }
+    found
+}
+
+#[test]
+fn the_authority_reads_what_was_worked_by_hand() {
+    let posting = told("2026-10-02T08:00:00+05:30");
+    let first = posting.authority.statement("2026-Q3", Some("2026-10-01"));
+    let expected: BTreeMap<_, _> = CLOSING
+        .iter()
+        .map(|(account, name, commodity, count)| (((*account).to_owned(), (*name).to_owned(), (*commodity).to_owned()), *count))
+        .collect();
+    assert_eq!(closings(&first), expected);
+    assert_eq!(
+        first["account"]["deaths"],
+        serde_json::json!({ "beforeRescue": 9, "inTransit": 1, "within48h": 0, "inCare": 4 })
+    );
+    let redetermined: i64 = rows(&first)
+        .iter()
+        .map(|row| row["in"]["redetermined"].as_i64().unwrap_or(0) - row["out"]["redetermined"].as_i64().unwrap_or(0))
+        .sum::<i64>()
+        + first["account"]["transit"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|row| row["in"]["redetermined"].as_i64().unwrap_or(0) - row["out"]["redetermined"].as_i64().unwrap_or(0))
+            .sum::<i64>();
+    assert_eq!(redetermined, 0, "over all commodities");
+    let saivera = rows(&first).into_iter().find(|row| row["centreID"] == "meruva.saivera" && row["scientificName"] == "Crocodylus palustris").unwrap();
+    assert_eq!(saivera["in"], serde_json::json!({ "released": 1 }), "a readmission, not a new rescue");
+    assert_eq!(saivera["out"], serde_json::json!({ "released": 1 }));
+    assert_eq!(first["relocations"].as_array().unwrap().len(), 1);
+    // Worked by hand: what is open when the quarter closes.
+    let must: BTreeSet<(String, Vec<String>)> = [
+        ("census-difference", vec!["meruva.thulmar"]),
+        ("crates-not-disinfected", vec!["meruva.desharu", "meruva.yard"]),
+        ("deaths-cluster", vec!["meruva.desharu"]),
+        ("stay-under-order", vec!["meruva.desharu"]),
+    ]
+    .into_iter()
+    .map(|(code, centres)| (code.to_owned(), centres.into_iter().map(str::to_owned).collect()))
+    .collect();
+    assert_eq!(codes(&first), must);
+
+    // 4 October: one census revision. As known on 1 November only Thulmar's cell and its one finding differ.
+    hear(&posting, Some("2026-10-02T08:00:00+05:30"), chrono::DateTime::parse_from_rfc3339("2026-11-02T08:00:00+05:30").unwrap());
+    let second = posting.authority.statement("2026-Q3", Some("2026-11-01"));
+    assert_eq!(closings(&second), expected);
+    let differing: Vec<_> = rows(&first).into_iter().zip(rows(&second)).filter(|(a, b)| a != b).collect();
+    assert_eq!(differing.len(), 1);
+    let (before, after) = &differing[0];
+    assert_eq!((&before["centreID"], &before["census"]["individualCount"]), (&"meruva.thulmar".into(), &41.into()));
+    assert_eq!(after["census"]["individualCount"], 42);
+    let gone: Vec<_> = codes(&first).difference(&codes(&second)).cloned().collect();
+    assert_eq!(gone, [("census-difference".to_owned(), vec!["meruva.thulmar".to_owned()])]);
+    assert!(codes(&second).is_subset(&codes(&first)));
+    // The first question, asked again a month later, gives the same bytes.
+    let again = posting.authority.statement("2026-Q3", Some("2026-10-01"));
+    assert_eq!(first, again);
+}
+
+#[test]
+fn findings_open_and_close_on_their_days() {
+    // (as known at the close of this day, must be open, must not be open)
+    let days: &[(&str, &[&str], &[&str])] = &[
+        ("2026-07-11", &["consignment-species"], &["consignment-count", "balance-below-zero", "custody-breached", "licence-exceeded"]),
+        ("2026-07-12", &[], &["consignment-species", "reported-twice"]),
+        ("2026-07-30", &[], &["unit-overfull", "death-without-necropsy"]),
+        ("2026-08-31", &[], &["consignment-count", "consignment-unreceived", "mark-in-two-places"]),
+        ("2026-09-29", &[], &["permit-overdrawn", "quarantine-short", "release-without-permit", "release-without-certificate", "release-without-mark", "animal-in-two-places"]),
+    ];
+    let posting = told("2026-10-02T08:00:00+05:30");
+    for (day, open, closed) in days {
+        let statement = posting.authority.statement("2026-Q3", Some(day));
+        let codes: BTreeSet<String> = codes(&statement).into_iter().map(|(code, _)| code).collect();
+        for code in *open {
+            assert!(codes.contains(*code), "{day}: {code} is open; found {codes:?}");
+        }
+        for code in *closed {
+            assert!(!codes.contains(*code), "{day}: {code} is not open; found {codes:?}");
+        }
+    }
+}
