@@ -1,6 +1,6 @@
 //! Case property: moved, released, handed over or destroyed without leave.
 
-use super::descent::{ancestors, descendants};
+use super::descent::{ancestors, descendants_since};
 use super::judging::{Judging, parameters};
 use super::orders::{in_force, numbered, order};
 use super::sequence::surely_before;
@@ -41,14 +41,20 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
         }
     }
     for (subject, steps) in &bound {
-        for below in descendants(subject, judging.records) {
+        let Some(since) =
+            steps.iter().map(|(step, _)| &step.envelope.event_date).min_by_key(|date| date.day())
+        else {
+            continue;
+        };
+        let line = descendants_since(subject, judging.records, since);
+        for below in &line {
             let records = judging.records.of(&below.key());
             for one in &records {
-                let touched = touches(&one.record, &below);
+                let touched = touches(&one.record, below);
                 let binding =
                     touched.iter().find_map(|what| Some((*what, binding(steps, &one.record, *what)?)));
                 let Some((what, binding)) = binding else { continue };
-                if !has_leave(judging, &own, subject, &below, &one.record, what) {
+                if !has_leave(judging, &own, &line, below, &one.record, what) {
                     let told = parameters([
                         ("caseNumber", case.into()),
                         ("day", one.record.envelope.event_date.day().into()),
@@ -111,7 +117,7 @@ fn binding<'r>(steps: &[(&'r Record, &Custody)], record: &Record, what: Forbidde
 fn has_leave(
     judging: &Judging<'_>,
     case: &[Arc<Effective>],
-    bound: &Subject,
+    line: &BTreeSet<Subject>,
     subject: &Subject,
     record: &Record,
     what: Forbidden,
@@ -124,8 +130,7 @@ fn has_leave(
     let named = number.map(|number| numbered(judging, number.as_str())).unwrap_or_default();
     // From the subject up to what was bound: a leave for any of them is a leave for the subject.
     let above: BTreeSet<Subject> = ancestors(subject, judging.records);
-    let line = descendants(bound, judging.records);
-    let between = above.intersection(&line).flat_map(|step| judging.records.of(&step.key()));
+    let between = above.intersection(line).flat_map(|step| judging.records.of(&step.key()));
     let leaves = case.iter().cloned().chain(named).chain(between);
     leaves
         .into_iter()

@@ -2,21 +2,33 @@
 //! them, and numbers that are one animal.
 
 use super::Records;
+use super::sequence::surely_before;
 use crate::keys::meanwhile_ids;
 use crate::subject::Subject;
 use haulout_schemas::records::identity::LinkEvent;
 use haulout_schemas::text::OrganismId;
-use haulout_schemas::{Body, Record};
+use haulout_schemas::{Body, EventDate, Record};
 use std::collections::BTreeSet;
 
-/// The subject and all that descends from it.
+/// The subject and all that ever descended from it.
 pub(super) fn descendants(subject: &Subject, records: &dyn Records) -> BTreeSet<Subject> {
-    reached(subject, records, |edge, at| (edge.0 == *at).then_some(&edge.1))
+    reached(subject, records, |_| true, |edge, at| (edge.0 == *at).then_some(&edge.1))
+}
+
+/// The subject and all that descends from it by what did not surely happen before `since`: a part
+/// that was split off earlier is another lot's story.
+pub(super) fn descendants_since(
+    subject: &Subject,
+    records: &dyn Records,
+    since: &EventDate,
+) -> BTreeSet<Subject> {
+    let later = |record: &Record| !surely_before(&record.envelope.event_date, since);
+    reached(subject, records, later, |edge, at| (edge.0 == *at).then_some(&edge.1))
 }
 
 /// The subject and all that it descends from.
 pub(super) fn ancestors(subject: &Subject, records: &dyn Records) -> BTreeSet<Subject> {
-    reached(subject, records, |edge, at| (edge.1 == *at).then_some(&edge.0))
+    reached(subject, records, |_| true, |edge, at| (edge.1 == *at).then_some(&edge.0))
 }
 
 /// The animal's number and every other number that is the same animal: by a link, or because a
@@ -34,7 +46,12 @@ pub(super) fn same_animal(animal: &OrganismId, records: &dyn Records) -> BTreeSe
 
 type Edge = (Subject, Subject);
 
-fn reached<F>(subject: &Subject, records: &dyn Records, next: F) -> BTreeSet<Subject>
+fn reached<F>(
+    subject: &Subject,
+    records: &dyn Records,
+    counts: impl Fn(&Record) -> bool,
+    next: F,
+) -> BTreeSet<Subject>
 where
     F: for<'e> Fn(&'e Edge, &Subject) -> Option<&'e Subject>,
 {
@@ -42,7 +59,7 @@ where
     let mut open = vec![subject.clone()];
     while let Some(at) = open.pop() {
         for one in records.of(&at.key()) {
-            let edges = edges(&one.record);
+            let edges = if counts(&one.record) { edges(&one.record) } else { Vec::new() };
             let lines = edges.iter().filter_map(|edge| next(edge, &at)).cloned();
             let others = match &at {
                 Subject::Animal(id) => aliases(&one.record, id),

@@ -2,7 +2,7 @@
 
 mod rooms;
 
-use super::descent::descendants;
+use super::descent::descendants_since;
 use super::judging::{Judging, days_after, parameters};
 use super::sequence::surely_before;
 use crate::effective::Effective;
@@ -70,13 +70,11 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
         return;
     }
     let Some(batch) = Batch::of(judging, place, &own) else { return };
-    let members: BTreeSet<Subject> = batch.entered.iter().map(|(_, subject)| subject.clone()).collect();
-    let mut line: BTreeSet<Subject> = BTreeSet::new();
-    for member in &members {
-        if !line.contains(member) {
-            line.extend(descendants(member, judging.records));
-        }
-    }
+    let line: BTreeSet<Subject> = batch
+        .entered
+        .iter()
+        .flat_map(|(entry, member)| descendants_since(member, judging.records, &entry.envelope.event_date))
+        .collect();
     let filed: Vec<Arc<Effective>> = gathered(judging, &line);
     let rooms = Rooms::of(judging, &batch.place, &own);
     let newcomers = rooms.newcomers(judging, &batch, &line);

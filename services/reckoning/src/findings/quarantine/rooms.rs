@@ -102,7 +102,7 @@ impl Rooms {
                 Some(Body::Housing(housing)) => housing.event == HousingEvent::Housed && first,
                 _ => false,
             };
-            let own = above.contains(&subject) || !ancestors(&subject, judging.records).is_disjoint(line);
+            let own = above.contains(&subject) || line.contains(&subject);
             if enters
                 && !own
                 && place_of(&record.envelope) == Some(&batch.place)

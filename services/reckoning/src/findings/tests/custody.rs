@@ -138,3 +138,26 @@ fn custody_holds_until_it_is_lifted_and_from_when_it_is_bound() {
     );
     assert!(breaches(vec![sent(json!({})), leave("authority", json!({})), freed, lifted]).is_empty());
 }
+
+#[test]
+fn what_was_split_off_before_it_was_bound_is_free() {
+    let part = |date: &str| {
+        record(
+            "regrouping",
+            "police",
+            "G1",
+            date,
+            json!({"pointID": "meruva.yard", "event": "split",
+            "from": [{"lotID": "meruva.police:L0", "scientificName": "Testudines", "individualCount": 20}],
+            "to": [{"lotID": "meruva.police:L0", "scientificName": "Testudines", "individualCount": 15},
+                   {"lotID": "meruva.police:L8", "scientificName": "Testudines", "individualCount": 5}]}),
+        )
+    };
+    let sent = sent(
+        json!({"lines": [{"lotID": "meruva.police:L8", "scientificName": "Testudines", "individualCount": 5}]}),
+    );
+    let judged =
+        |date: &str| found("custody-breached", &[arrived(), bound(), part(date), sent.clone()], "2026-08-31");
+    assert!(judged("2026-07-09T09:30+05:30").is_empty());
+    assert_eq!(judged("2026-07-09T12:00+05:30").len(), 1);
+}

@@ -196,3 +196,47 @@ fn a_holding_point_keeps_no_quarantine() {
     ];
     assert!(found("quarantine-short", &records, "2026-08-31").is_empty());
 }
+
+#[test]
+fn what_was_split_off_before_the_entry_is_not_of_the_batch() {
+    let about = |mut rest: Value, lot: &str| {
+        rest["lotID"] = lot.into();
+        rest["scientificName"] = TURTLE.into();
+        rest
+    };
+    let split = |date: &str| {
+        record(
+            "regrouping",
+            "desharu",
+            "G1",
+            date,
+            json!({"event": "split",
+            "from": [{"lotID": "meruva.desharu:L1", "scientificName": TURTLE, "individualCount": 10}],
+            "to": [{"lotID": "meruva.desharu:L1", "scientificName": TURTLE, "individualCount": 6},
+                   {"lotID": "meruva.desharu:L2", "scientificName": TURTLE, "individualCount": 4}]}),
+        )
+    };
+    let rest = [
+        lot("desharu", "R1", "2026-06-01", "meruva.desharu:L1", TURTLE, 10),
+        record(
+            "quarantine",
+            "desharu",
+            "Q1",
+            "2026-07-01",
+            about(
+                json!({"event": "entered", "batchID": "Q1", "unitID": "ISO1", "days": 30}),
+                "meruva.desharu:L1",
+            ),
+        ),
+        record(
+            "release",
+            "desharu",
+            "F1",
+            "2026-07-10",
+            about(json!({"individualCount": 4}), "meruva.desharu:L2"),
+        ),
+    ];
+    let with = |date: &str| rest.iter().cloned().chain([split(date)]).collect::<Vec<_>>();
+    assert!(found("quarantine-short", &with("2026-06-20"), "2026-08-31").is_empty());
+    assert_eq!(found("quarantine-short", &with("2026-07-05"), "2026-08-31").len(), 1);
+}
