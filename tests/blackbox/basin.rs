@@ -112,7 +112,8 @@ impl Posting {
             .collect();
         let verified: Value =
             serde_json::from_str(&haulout_ok(&["verify", "--database", self.hub.database(), "--format", "json"])).unwrap();
-        for (projection, digests) in verified["digests"].as_object().unwrap() {
+        assert_eq!(verified["good"], true, "{verified}");
+        for (projection, digests) in verified["verification"]["projections"].as_object().unwrap() {
             figures.push((projection.clone(), digests["now"].as_str().unwrap().to_owned(), String::new()));
         }
         figures

@@ -7,6 +7,7 @@ mod bad_input;
 mod basin;
 mod ledger;
 mod nothing_lost;
+mod planted;
 mod scenarios;
 mod story_by_hand;
 mod story_over_http;
