@@ -158,10 +158,16 @@ impl World {
         self.agenda.entry(night).or_default().push(task);
     }
 
+    /// Whether the group is in a unit of this place that a standstill binds.
+    pub(crate) fn stands_still(&self, group: GroupIx, place: PlaceIx) -> bool {
+        let animal = &self.stock.groups[group];
+        animal.stands_in(place)
+            && animal.unit.is_some_and(|unit| self.units[place][unit].still_until >= self.night)
+    }
+
     /// May chance move this group, split it, or set it free?
     pub(crate) fn at_leisure(&self, group: GroupIx, place: PlaceIx) -> bool {
         let animal = &self.stock.groups[group];
-        let still = animal.unit.is_some_and(|unit| self.units[place][unit].still_until >= self.night);
         animal.stands_in(place)
             && !animal.reserved
             && !animal.eggs()
@@ -169,7 +175,7 @@ impl World {
             && animal.case.is_none()
             && animal.free_from <= self.night
             && animal.since < self.night
-            && !still
+            && !self.stands_still(group, place)
     }
 
     /// Another centre of the same reach that keeps a species and can be reached.

@@ -19,7 +19,7 @@ pub(super) const SPECIES: &[&str] = &[CHIPPED, OVERLOOKED, TOLD_TWICE, MISTAKEN]
 
 const CHIPPED: &str = "Batagur kachuga";
 const OVERLOOKED: &str = "Melanochelys trijuga";
-const TOLD_TWICE: &str = "Melanochelys trijuga";
+const TOLD_TWICE: &str = "Melanochelys tricarinata";
 const MISTAKEN: &str = "Chitra indica";
 
 /// Days by which a night is posted later than usual.
@@ -79,7 +79,7 @@ impl Faults {
         if step != 0 {
             return;
         }
-        let (holder, helper, species) = (script.centre(0), script.centre(1), kind(TOLD_TWICE));
+        let (holder, helper, species) = (script.centre(0), script.centre(3), kind(TOLD_TWICE));
         let reference = format!("FIR-TWICE-{}", script.base);
         let (_, first) = world.reserved_arrival(holder, species, 12, false, |rescue| {
             rescue.event = RescueEvent::Seizure;

@@ -74,7 +74,7 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::Crowded, 2, (18, 40), 4),
     (Plot::BeyondLicence, 3, (8, 25), 12),
     (Plot::NoLeave, 5, (10, 25), 10),
-    (Plot::ToldTwice, 1, (15, 35), 4),
+    (Plot::ToldTwice, 3, (15, 35), 4),
     (Plot::LateNight, 0, (20, 40), 4),
 ];
 

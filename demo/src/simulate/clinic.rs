@@ -210,6 +210,7 @@ impl World {
             self.determine_sex(group, place);
             self.mark(group, place, None);
         }
+        self.rest(group, 1);
         self.consider_release(group, place, 6, 30);
     }
 

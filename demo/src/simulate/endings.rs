@@ -86,8 +86,8 @@ impl World {
             self.end_emptied_quarantine(group, place);
         }
         self.lessen(group, count);
-        let unit = self.stock.groups[group].unit;
-        self.restate_housing(group, place, unit, 18);
+        // What keepers do with a lot by day is dated before an evening's count of its dead.
+        self.rest(group, 1);
         death
     }
 
@@ -182,9 +182,8 @@ impl World {
         if dangerous {
             self.incident(group, place, IncidentEvent::DangerousEscape);
         }
-        let unit = self.stock.groups[group].unit;
         self.lessen(group, 1);
-        self.restate_housing(group, place, unit, 19);
+        self.rest(group, 1);
         let (night, days) = (self.night, self.luck.days(1, 6));
         let lost_as = match event {
             LossEvent::Escaped => LostAs::Escaped,
@@ -204,8 +203,7 @@ impl World {
     /// The centre finds again what it had lost.
     pub(super) fn found(&mut self, group: GroupIx, place: PlaceIx, lost_as: LostAs) {
         let night = self.night;
-        let still =
-            self.stock.groups[group].unit.is_some_and(|unit| self.units[place][unit].still_until >= night);
+        let still = self.stands_still(group, place);
         let animal = &mut self.stock.groups[group];
         if animal.single && animal.at == Where::Gone {
             animal.count = 1;
@@ -224,6 +222,7 @@ impl World {
         } else {
             return;
         }
+        self.rest(group, 1);
         let stage = self.stock.groups[group].stage;
         let when = self.when(place, 7, 40);
         self.tell(group, place, when, Body::Loss(loss(LossEvent::Found, Some(lost_as), stage)));

@@ -112,9 +112,7 @@ impl World {
         };
         let when = self.desk.on(self.night);
         self.tell(lot, place, when, Body::Adjustment(body));
-        let unit = self.stock.groups[lot].unit;
         self.lessen(lot, 1);
-        self.restate_housing(lot, place, unit, 20);
         self.rest(lot, 1);
     }
 

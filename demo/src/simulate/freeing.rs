@@ -56,11 +56,8 @@ impl World {
     pub(super) fn release(&mut self, group: GroupIx, certificate: RecordRef) {
         let Some(place) = self.place_of(group) else { return };
         let animal = &self.stock.groups[group];
-        if !animal.stands_in(place) || animal.quarantine.is_some() || animal.case.is_some() {
-            return;
-        }
-        let still = animal.unit.is_some_and(|unit| self.units[place][unit].still_until >= self.night);
-        if still {
+        let bound = animal.quarantine.is_some() || animal.case.is_some() || self.stands_still(group, place);
+        if bound || !animal.stands_in(place) {
             return;
         }
         let (species, count) = (animal.species, animal.count);

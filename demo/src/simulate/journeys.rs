@@ -153,7 +153,6 @@ impl World {
             return self.refuse_beforehand(chosen, place, to);
         }
         let count = self.stock.groups[chosen].count;
-        let unit = self.stock.groups[chosen].unit;
         let (group, from_lot) = if !self.stock.groups[chosen].single && count > 3 && self.luck.chance(0.7) {
             let keeper = self.keeper(place);
             let id = self.coin(keeper, 'L');
@@ -173,7 +172,6 @@ impl World {
         let order = self.stock.groups[group].leave.clone();
         self.depart(place, to, &[(group, from_lot)], order, turn, overnight);
         if group != chosen {
-            self.restate_housing(chosen, place, unit, 19);
             self.rest(chosen, 2);
         }
     }
