@@ -25,13 +25,16 @@ fn mix() -> Vec<ToSeal> {
                     })).collect::<Vec<_>>(),
                 })),
                 1..=3 => value("housing", &centre, &id, &day, json!({
-                    "event": "housed", "organismID": animal, "units": [{ "unitID": format!("P{}", n % 40), "individualCount": 1 }],
+                    "event": "housed", "organismID": animal, "scientificName": "Lissemys punctata",
+                    "units": [{ "unitID": format!("P{}", n % 40), "individualCount": 1 }],
                 })),
                 4 => value("rescue", &centre, &id, &day, json!({
                     "event": "fromWild", "source": "wild", "individualCount": 1, "countMethod": "counted",
                     "scientificName": "Lissemys punctata", "organismID": format!("{centre}:n{n}"),
                 })),
-                _ => value("care", &centre, &id, &day, json!({ "event": "feeding", "food": "fish", "organismID": animal })),
+                _ => value("care", &centre, &id, &day, json!({
+                    "event": "feeding", "food": "fish", "organismID": animal, "scientificName": "Lissemys punctata",
+                })),
             };
             crate::writing::record(&record)
         })
