@@ -1,6 +1,6 @@
 //! Case property: moved, released, handed over or destroyed without leave.
 
-use super::descent::{ancestors, descendants_since};
+use super::descent::{ancestors, descendants, descendants_since};
 use super::judging::{Judging, parameters};
 use super::orders::{in_force, numbered, order};
 use super::sequence::surely_before;
@@ -13,7 +13,7 @@ use haulout_schemas::records::keeping::{Custody, CustodyEvent, Forbidden};
 use haulout_schemas::records::transfer::Destination;
 use haulout_schemas::rule::{Layer, Rule, Severity};
 use haulout_schemas::{Body, Record};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Case property was touched. Parameters: `caseNumber`, `forbidden` (what needed leave), `day`.
@@ -29,48 +29,49 @@ pub(super) static BREACHED: Rule = Rule {
     thresholds: &[],
 };
 
+/// A record of custody and everything that it speaks of.
+struct Step<'r> {
+    record: &'r Record,
+    custody: &'r Custody,
+    reaches: BTreeSet<Subject>,
+}
+
 pub(super) fn judge(judging: &mut Judging<'_>) {
     let own = judging.own();
     let case = judging.key.id();
-    let mut bound: BTreeMap<Subject, Vec<(&Record, &Custody)>> = BTreeMap::new();
-    for one in &own {
-        if let (Some(Body::Custody(custody)), Some(subject)) =
-            (&one.record.body, Subject::of_frame(&one.record.envelope))
-        {
-            bound.entry(subject).or_default().push((&one.record, custody));
-        }
-    }
-    for (subject, steps) in &bound {
-        let Some(since) =
-            steps.iter().map(|(step, _)| &step.envelope.event_date).min_by_key(|date| date.day())
-        else {
-            continue;
-        };
-        let line = descendants_since(subject, judging.records, since);
-        for below in &line {
-            let records = judging.records.of(&below.key());
-            for one in &records {
-                let touched = touches(&one.record, below);
-                let binding =
-                    touched.iter().find_map(|what| Some((*what, binding(steps, &one.record, *what)?)));
-                let Some((what, binding)) = binding else { continue };
-                if !has_leave(judging, &own, &line, below, &one.record, what) {
-                    let told = parameters([
-                        ("caseNumber", case.into()),
-                        ("day", one.record.envelope.event_date.day().into()),
-                        ("forbidden", what.as_str().into()),
-                    ]);
-                    judging.find_at(
-                        &BREACHED,
-                        place_of(&one.record.envelope).cloned(),
-                        [binding, &one.record],
-                        None,
-                        told,
-                    );
-                }
+    let steps: Vec<Step<'_>> = own.iter().filter_map(|one| step(judging, &one.record)).collect();
+    let bindings = steps.iter().filter(|step| step.custody.event == CustodyEvent::Bound);
+    let line: BTreeSet<Subject> = bindings.flat_map(|step| step.reaches.iter().cloned()).collect();
+    for subject in &line {
+        let of_subject: Vec<&Step<'_>> = steps.iter().filter(|step| step.reaches.contains(subject)).collect();
+        for one in &judging.records.of(&subject.key()) {
+            let touched = touches(&one.record, subject);
+            let binding =
+                touched.iter().find_map(|what| Some((*what, binding(&of_subject, &one.record, *what)?)));
+            let Some((what, binding)) = binding else { continue };
+            if !has_leave(judging, &own, &line, subject, &one.record, what) {
+                let told = parameters([
+                    ("caseNumber", case.into()),
+                    ("day", one.record.envelope.event_date.day().into()),
+                    ("forbidden", what.as_str().into()),
+                ]);
+                let place = place_of(&one.record.envelope).cloned();
+                judging.find_at(&BREACHED, place, [binding, &one.record], None, told);
             }
         }
     }
+}
+
+/// What is bound is the subject and what descends from it from then on. What is varied or lifted is
+/// so for all that ever descended from it, though the case be named by the lot it began with.
+fn step<'r>(judging: &Judging<'_>, record: &'r Record) -> Option<Step<'r>> {
+    let Some(Body::Custody(custody)) = &record.body else { return None };
+    let subject = Subject::of_frame(&record.envelope)?;
+    let reaches = match custody.event {
+        CustodyEvent::Bound => descendants_since(&subject, judging.records, &record.envelope.event_date),
+        CustodyEvent::Varied | CustodyEvent::Lifted => descendants(&subject, judging.records),
+    };
+    Some(Step { record, custody, reaches })
 }
 
 /// What a record does to a subject that case property may not undergo without leave.
@@ -103,15 +104,17 @@ fn touches(record: &Record, subject: &Subject) -> Vec<Forbidden> {
 }
 
 /// The step of custody that surely bound the subject against `what` when the record's event happened.
-fn binding<'r>(steps: &[(&'r Record, &Custody)], record: &Record, what: Forbidden) -> Option<&'r Record> {
+fn binding<'r>(steps: &[&Step<'r>], record: &Record, what: Forbidden) -> Option<&'r Record> {
     let date = &record.envelope.event_date;
-    let mut before: Vec<_> =
-        steps.iter().filter(|(step, _)| !surely_before(date, &step.envelope.event_date)).collect();
-    before.sort_by(|(one, _), (other, _)| super::by_order(one, other));
-    let (step, custody) = before.last()?;
+    let mut before: Vec<&&Step<'r>> =
+        steps.iter().filter(|step| !surely_before(date, &step.record.envelope.event_date)).collect();
+    before.sort_by(|one, other| super::by_order(one.record, other.record));
+    let last = before.last()?;
     // The last step in force decides; one that is in no order with the event decides nothing.
-    let certain = surely_before(&step.envelope.event_date, date);
-    (certain && custody.event != CustodyEvent::Lifted && custody.forbids.contains(&what)).then_some(*step)
+    let certain = surely_before(&last.record.envelope.event_date, date);
+    let bound = before.iter().any(|step| step.custody.event == CustodyEvent::Bound);
+    let forbidden = last.custody.event != CustodyEvent::Lifted && last.custody.forbids.contains(&what);
+    (certain && bound && forbidden).then_some(last.record)
 }
 
 fn has_leave(

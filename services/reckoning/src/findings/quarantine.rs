@@ -1,8 +1,8 @@
 //! Quarantine of a batch: left too early, or never ended.
 
+mod members;
 mod rooms;
 
-use super::descent::descendants_since;
 use super::judging::{Judging, days_after, parameters};
 use super::sequence::surely_before;
 use crate::effective::Effective;
@@ -17,8 +17,8 @@ use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::Stay;
 use haulout_schemas::{Body, EventDate, Record};
+use members::Members;
 use rooms::{Newcomer, Rooms};
-use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Left before the clear day. Parameters: `batchID`, `leftDay`, `clearDay`, `kind` (of the record by
@@ -70,26 +70,12 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
         return;
     }
     let Some(batch) = Batch::of(judging, place, &own) else { return };
-    let line: BTreeSet<Subject> = batch
-        .entered
-        .iter()
-        .flat_map(|(entry, member)| descendants_since(member, judging.records, &entry.envelope.event_date))
-        .collect();
-    let filed: Vec<Arc<Effective>> = gathered(judging, &line);
+    let members = Members::of(judging, &batch, &batch_id(judging));
+    let filed: Vec<Arc<Effective>> = members.filed(judging);
     let rooms = Rooms::of(judging, &batch.place, &own);
-    let newcomers = rooms.newcomers(judging, &batch, &line);
-    left_early(judging, &batch, &filed, &line, &rooms, &newcomers);
-    overdue(judging, &batch, &filed, &line, &newcomers);
-}
-
-/// All records about some subjects, each once.
-fn gathered(judging: &Judging<'_>, subjects: &BTreeSet<Subject>) -> Vec<Arc<Effective>> {
-    let mut by_name: BTreeMap<(String, String), Arc<Effective>> = BTreeMap::new();
-    for one in subjects.iter().flat_map(|subject| judging.records.of(&subject.key())) {
-        let frame = &one.record.envelope;
-        by_name.insert((frame.author_id.to_string(), frame.record_id.to_string()), one);
-    }
-    by_name.into_values().collect()
+    let newcomers = rooms.newcomers(judging, &batch, &members);
+    left_early(judging, &batch, &filed, &members, &rooms, &newcomers);
+    overdue(judging, &batch, &filed, &members, &newcomers);
 }
 
 impl<'r> Batch<'r> {
@@ -144,13 +130,13 @@ fn left_early(
     judging: &mut Judging<'_>,
     batch: &Batch<'_>,
     filed: &[Arc<Effective>],
-    line: &BTreeSet<Subject>,
+    members: &Members,
     rooms: &Rooms,
     newcomers: &[Newcomer<'_>],
 ) {
     for record in filed.iter().map(|one| &one.record) {
         let date = &record.envelope.event_date;
-        if place_of(&record.envelope) != Some(&batch.place) || !leaves(record, line, rooms) {
+        if place_of(&record.envelope) != Some(&batch.place) || !leaves(record, members, rooms) {
             continue;
         }
         let Some((clear, by)) = batch.clear_day(newcomers, |entry| surely_before(entry, date)) else {
@@ -181,13 +167,14 @@ fn batch_id(judging: &Judging<'_>) -> String {
 
 /// Whether a record takes animals of the batch out of its quarantine: away from the place, or into a
 /// long stay in units that share neither room nor water with the batch.
-fn leaves(record: &Record, line: &BTreeSet<Subject>, rooms: &Rooms) -> bool {
-    let own = || Subject::of_frame(&record.envelope).is_some_and(|subject| line.contains(&subject));
+fn leaves(record: &Record, members: &Members, rooms: &Rooms) -> bool {
+    let date = &record.envelope.event_date;
+    let own = || Subject::of_frame(&record.envelope).is_some_and(|subject| members.holds_on(&subject, date));
     match &record.body {
-        Some(Body::Dispatch(dispatch)) => dispatch
-            .lines
-            .iter()
-            .any(|sent| Subject::taken(sent).is_some_and(|subject| line.contains(&subject))),
+        Some(Body::Dispatch(dispatch)) => {
+            let taken = dispatch.lines.iter().filter_map(Subject::taken);
+            taken.into_iter().any(|subject| members.holds_on(&subject, date))
+        }
         Some(Body::Release(_)) => own(),
         Some(Body::Housing(housing)) => {
             let long = matches!(housing.stay, Some(Stay::Long | Stay::Lifelong));
@@ -202,7 +189,7 @@ fn overdue(
     judging: &mut Judging<'_>,
     batch: &Batch<'_>,
     filed: &[Arc<Effective>],
-    line: &BTreeSet<Subject>,
+    members: &Members,
     newcomers: &[Newcomer<'_>],
 ) {
     let Some((clear, by)) = batch.clear_day(newcomers, |_| true) else { return };
@@ -218,7 +205,7 @@ fn overdue(
     for (at, one) in in_order(filed) {
         floor.apply(at, &one.record);
     }
-    let heads: i64 = line.iter().map(|subject| floor.animals_of(subject)).sum();
+    let heads: i64 = members.remaining().map(|subject| floor.animals_of(subject)).sum();
     if heads > 0 {
         let told = parameters([
             ("batchID", batch_id(judging).into()),

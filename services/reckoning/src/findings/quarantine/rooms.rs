@@ -1,5 +1,6 @@
 //! The units and the water that a batch shares, and who else entered them.
 
+use super::members::Members;
 use super::{Batch, Judging};
 use crate::effective::Effective;
 use crate::findings::descent::ancestors;
@@ -79,19 +80,18 @@ impl Rooms {
     }
 
     /// Who entered beside the batch, as far as it starts the batch's days again: the entries of other
-    /// batches, and the first housing of anyone else, in the order of their days. Line is what became of
-    /// the batch's own members.
+    /// batches, and the first housing of anyone else, in the order of their days.
     pub(super) fn newcomers<'s>(
         &'s self,
         judging: &Judging<'_>,
         batch: &Batch<'_>,
-        line: &BTreeSet<Subject>,
+        members: &Members,
     ) -> Vec<Newcomer<'s>> {
         let mut records: Vec<&Record> = self.filed.iter().map(|one| &one.record).collect();
         records.sort_by(|one, other| by_order(one, other));
         // What the batch itself descends from is no newcomer.
         let above: BTreeSet<Subject> =
-            line.iter().flat_map(|member| ancestors(member, judging.records)).collect();
+            members.subjects().flat_map(|member| ancestors(member, judging.records)).collect();
         let mut known: BTreeSet<Subject> = BTreeSet::new();
         let mut found = Vec::new();
         for record in records {
@@ -102,7 +102,7 @@ impl Rooms {
                 Some(Body::Housing(housing)) => housing.event == HousingEvent::Housed && first,
                 _ => false,
             };
-            let own = above.contains(&subject) || line.contains(&subject);
+            let own = above.contains(&subject) || members.holds(&subject);
             if enters
                 && !own
                 && place_of(&record.envelope) == Some(&batch.place)

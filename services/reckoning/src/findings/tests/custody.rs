@@ -161,3 +161,47 @@ fn what_was_split_off_before_it_was_bound_is_free() {
     assert!(judged("2026-07-09T09:30+05:30").is_empty());
     assert_eq!(judged("2026-07-09T12:00+05:30").len(), 1);
 }
+
+#[test]
+fn custody_may_be_lifted_of_a_part() {
+    // Lifted of L1 where it now lives; what else came of the seizure stays bound.
+    let counted = record(
+        "tally",
+        "police",
+        "T1",
+        "2026-07-09T14:00+05:30",
+        json!({"pointID": "meruva.yard", "lotID": "meruva.police:L0",
+        "scientificName": "Testudines", "lotCount": 20, "lines": [
+            {"lotID": "meruva.police:L1", "scientificName": LISSEMYS, "alive": 15, "dead": 0},
+            {"lotID": "meruva.police:L2", "scientificName": LISSEMYS, "alive": 5, "dead": 0}]}),
+    );
+    let lifted = record(
+        "custody",
+        "desharu",
+        "B9",
+        "2026-08-01",
+        json!({"lotID": "meruva.police:L1", "scientificName": LISSEMYS,
+        "event": "lifted", "caseNumber": "FIR-12"}),
+    );
+    let freed = |id: &str, lot: &str, date: &str| {
+        record(
+            "release",
+            "desharu",
+            id,
+            date,
+            json!({"lotID": lot, "scientificName": LISSEMYS, "individualCount": 5}),
+        )
+    };
+    let records = [
+        arrived(),
+        bound(),
+        counted,
+        lifted,
+        freed("F0", "meruva.police:L1", "2026-07-31"),
+        freed("F1", "meruva.police:L1", "2026-08-02"),
+        freed("F2", "meruva.police:L2", "2026-08-02"),
+    ];
+    let breaches = found("custody-breached", &records, "2026-08-31");
+    let told: Vec<_> = breaches.iter().map(rests_on).collect();
+    assert_eq!(told, [["F0", "B1"], ["F2", "B1"]]);
+}

@@ -240,3 +240,58 @@ fn what_was_split_off_before_the_entry_is_not_of_the_batch() {
     assert!(found("quarantine-short", &with("2026-06-20"), "2026-08-31").is_empty());
     assert_eq!(found("quarantine-short", &with("2026-07-05"), "2026-08-31").len(), 1);
 }
+
+#[test]
+fn a_part_that_entered_another_batch_belongs_to_it() {
+    // Told apart on the day of the entry, quarantined by itself, ended by a veterinarian, moved.
+    let about = |mut rest: Value| {
+        rest["lotID"] = "meruva.desharu:L2".into();
+        rest["scientificName"] = TURTLE.into();
+        rest
+    };
+    let batch = record(
+        "quarantine",
+        "desharu",
+        "Q1",
+        "2026-07-01",
+        json!({"lotID": "meruva.desharu:L1", "scientificName": "Nilssonia hurum",
+        "event": "entered", "batchID": "Q1", "unitID": "ISO1", "days": 90}),
+    );
+    let part = record(
+        "determination",
+        "desharu",
+        "B1",
+        "2026-07-01",
+        json!({"lotID": "meruva.desharu:L1", "event": "species", "individualCount": 2,
+        "fromScientificName": "Nilssonia hurum", "toScientificName": TURTLE, "toLotID": "meruva.desharu:L2"}),
+    );
+    let moved = record(
+        "housing",
+        "desharu",
+        "N1",
+        "2026-08-16",
+        about(
+            json!({"event": "housed", "stay": "long", "units": [{"unitID": "POND", "individualCount": 2}]}),
+        ),
+    );
+    let own = [
+        record(
+            "quarantine",
+            "desharu",
+            "Q2",
+            "2026-07-01",
+            about(json!({"event": "entered", "batchID": "Q2", "unitID": "ISO2", "days": 90})),
+        ),
+        record(
+            "quarantine",
+            "desharu",
+            "Q2z",
+            "2026-08-15",
+            about(json!({"event": "ended", "batchID": "Q2", "byVeterinarian": true})),
+        ),
+    ];
+    let without = vec![batch, part, moved];
+    assert_eq!(text(&only(found("quarantine-short", &without, "2026-08-31")), "batchID"), "Q1");
+    let with: Vec<_> = without.into_iter().chain(own).collect();
+    assert!(found("quarantine-short", &with, "2026-08-31").is_empty());
+}
