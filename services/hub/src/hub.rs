@@ -9,6 +9,7 @@ use tokio::runtime::Handle;
 use tokio::sync::{Notify, Semaphore};
 
 use crate::checks::CheckPool;
+use crate::sessions::Throttle;
 use crate::web::metrics::Metrics;
 use crate::web::{Problem, limits};
 
@@ -28,6 +29,8 @@ pub struct Hub {
     pub stopping: Arc<AtomicBool>,
     /// The runtime on which work outlives the connection that asked for it.
     pub handle: Handle,
+    /// Slows the guessing of passwords down.
+    pub throttle: Throttle,
     /// What it counts about itself.
     pub metrics: Metrics,
 }
@@ -60,6 +63,7 @@ impl Hub {
             waiting: Notify::new(),
             stopping: Arc::default(),
             handle: Handle::current(),
+            throttle: Throttle::default(),
             metrics: Metrics::default(),
         })
     }

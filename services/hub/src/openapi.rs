@@ -2,8 +2,8 @@
 //! `schemars`), problems and security added to every operation alike.
 
 use haulout_schemas::published;
-use schemars::generate::SchemaSettings;
 use schemars::SchemaGenerator;
+use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value, json};
 
 use crate::web::problem::{MEDIA_TYPE, ProblemShape};
@@ -32,12 +32,37 @@ pub fn complete(handlers: &utoipa::openapi::OpenApi) -> Value {
     });
     if let Some(paths) = document["paths"].as_object_mut() {
         for (path, item) in paths.iter_mut() {
-            for operation in item.as_object_mut().into_iter().flatten().map(|(_, operation)| operation) {
+            for (method, operation) in item.as_object_mut().into_iter().flatten() {
+                operation["operationId"] = json!(operation_id(method, path));
+                in_one_line(operation);
                 with_problems(path, operation);
             }
         }
     }
     document
+}
+
+/// `getV1RecordsAuthorIDRecordID`: unique, because method and path are.
+fn operation_id(method: &str, path: &str) -> String {
+    let words = path.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+    words.fold(method.to_owned(), |mut id, word| {
+        let (first, rest) = word.split_at(1);
+        id.push_str(&first.to_uppercase());
+        id.push_str(rest);
+        id
+    })
+}
+
+/// The first sentence as summary, the rest as description.
+fn in_one_line(operation: &mut Value) {
+    let Some(summary) = operation["summary"].as_str().map(|text| text.replace('\n', " ")) else { return };
+    if let Some((first, rest)) = summary.split_once(". ") {
+        let more = operation["description"].as_str().unwrap_or_default();
+        operation["description"] = json!(format!("{rest}\n\n{more}").trim());
+        operation["summary"] = json!(first);
+    } else {
+        operation["summary"] = json!(summary.trim_end_matches('.'));
+    }
 }
 
 fn tags() -> Value {
@@ -114,13 +139,19 @@ fn components() -> Value {
     named.insert("Statement".into(), crate::statements::schema());
     named.insert("FindingPage".into(), crate::findings::schema());
     named.insert("Rule".into(), crate::rules::schema());
-    named.insert("Rules".into(), json!({
-        "type": "object", "required": ["rules"],
-        "properties": { "rules": { "type": "array", "items": { "$ref": format!("{COMPONENTS}Rule") } } },
-    }));
+    named.insert(
+        "Rules".into(),
+        json!({
+            "type": "object", "required": ["rules"],
+            "properties": { "rules": { "type": "array", "items": { "$ref": format!("{COMPONENTS}Rule") } } },
+        }),
+    );
     named.insert("CheckReport".into(), check_report(&mut generator));
     named.insert("Record".into(), json!({ "$ref": format!("{}record.schema.json", published::BASE) }));
-    named.insert("Records".into(), json!({ "type": "array", "items": { "$ref": format!("{COMPONENTS}Record") } }));
+    named.insert(
+        "Records".into(),
+        json!({ "type": "array", "items": { "$ref": format!("{COMPONENTS}Record") } }),
+    );
     for (name, schema) in generator.take_definitions(true) {
         named.entry(name).or_insert(schema);
     }
@@ -137,4 +168,63 @@ fn check_report(generator: &mut SchemaGenerator) -> Value {
             "problems": { "type": "array", "items": generator.subschema_for::<haulout_checking::Problem>() },
         },
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use serde_json::Value;
+    use std::collections::BTreeSet;
+
+    fn references(value: &Value, found: &mut BTreeSet<String>) {
+        match value {
+            Value::Object(members) => {
+                for (name, member) in members {
+                    match member.as_str() {
+                        Some(reference) if name == "$ref" => drop(found.insert(reference.to_owned())),
+                        _ => references(member, found),
+                    }
+                }
+            }
+            Value::Array(items) => items.iter().for_each(|item| references(item, found)),
+            _ => {}
+        }
+    }
+
+    #[test]
+    fn the_description_is_whole() {
+        let document = crate::server::description();
+        let mut ids = BTreeSet::new();
+        for (path, item) in document["paths"].as_object().unwrap() {
+            for (method, operation) in item.as_object().unwrap() {
+                let at = format!("{method} {path}");
+                assert!(
+                    ids.insert(operation["operationId"].as_str().unwrap().to_owned()),
+                    "{at}: operationId twice"
+                );
+                let summary = operation["summary"].as_str().unwrap_or_default();
+                assert!(!summary.is_empty() && !summary.contains('\n'), "{at}: {summary:?}");
+                assert!(operation["responses"]["500"].is_object(), "{at}: no problem responses");
+                let open = [
+                    "/schemas",
+                    "/problems",
+                    "/v1/rules",
+                    "/v1/checks",
+                    "/healthz",
+                    "/readyz",
+                    "/metrics",
+                    "/v1/sessions",
+                    "/openapi.json",
+                    "/docs",
+                ];
+                let guarded = operation.get("security").is_some();
+                assert_eq!(guarded, !open.iter().any(|open| path.starts_with(open)), "{at}: guarded or not");
+            }
+        }
+        let mut found = BTreeSet::new();
+        references(&document, &mut found);
+        for reference in found.iter().filter(|reference| reference.starts_with('#')) {
+            assert!(document.pointer(&reference[1..]).is_some(), "{reference} leads nowhere");
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use actix_web::dev::Server;
 use actix_web::http::header::CONTENT_TYPE;
 use actix_web::middleware::{Compress, from_fn};
-use actix_web::{App, HttpRequest, HttpResponse, HttpServer, web};
+use actix_web::{App, HttpResponse, HttpServer, web};
 use schemars::SchemaGenerator;
 use serde_json::Value;
 use std::net::{SocketAddr, TcpListener};
@@ -11,12 +11,15 @@ use std::time::Duration;
 use utoipa_actix_web::AppExt;
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use crate::docs::Description;
 use crate::hub::Hub;
-use crate::web::etag::{self, Keep};
+use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
-use crate::web::{Answer, codes_page};
-use crate::{animals, centres, options, checks, clock, findings, health, openapi, records, rules, schemas, statements, submissions};
+use crate::{
+    animals, centres, checks, clock, docs, findings, health, openapi, options, records, reservations, rules,
+    schemas, sessions, statements, submissions,
+};
 
 /// How long running requests may take to end after the signal to stop.
 const LAST_REQUESTS_SECONDS: u64 = 30;
@@ -31,9 +34,12 @@ fn routes(config: &mut ServiceConfig) {
     records::routes(config);
     animals::routes(config);
     options::routes(config);
+    reservations::routes(config);
     centres::routes(config);
     statements::routes(config);
     findings::routes(config);
+    sessions::routes(config);
+    docs::routes(config);
     clock::routes(config);
     health::routes(config);
 }
@@ -45,7 +51,10 @@ pub fn types(generator: &mut SchemaGenerator) {
     records::schemas(generator);
     animals::schemas(generator);
     options::schemas(generator);
+    reservations::schemas(generator);
     centres::schemas(generator);
+    statements::schemas(generator);
+    sessions::schemas(generator);
     clock::schemas(generator);
     health::schemas(generator);
 }
@@ -54,10 +63,6 @@ pub fn types(generator: &mut SchemaGenerator) {
 pub fn description() -> Value {
     let (_, handlers) = App::new().into_utoipa_app().configure(routes).split_for_parts();
     openapi::complete(&handlers)
-}
-
-async fn openapi_document(request: HttpRequest, document: web::Data<Value>) -> Answer {
-    Ok(etag::answer(&request, "application/json", Keep::Minutes, document.to_string().into_bytes()))
 }
 
 async fn favicon() -> HttpResponse {
@@ -70,19 +75,19 @@ async fn favicon() -> HttpResponse {
 /// When the socket cannot be used.
 pub fn start(hub: web::Data<Hub>, listener: TcpListener) -> std::io::Result<(Server, SocketAddr)> {
     let address = listener.local_addr()?;
-    let document = web::Data::new(description());
+    let document = description();
     let addresses = web::Data::new(Addresses::of(&document));
+    let described = web::Data::new(Description::of(&document));
     let server = HttpServer::new(move || {
         let (app, _) = App::new()
             .app_data(hub.clone())
-            .app_data(document.clone())
+            .app_data(described.clone())
             .app_data(addresses.clone())
             .configure(framework::extractors)
             .into_utoipa_app()
             .configure(routes)
             .split_for_parts();
-        app.route("/openapi.json", web::get().to(openapi_document))
-            .route("/favicon.ico", web::get().to(favicon))
+        app.route("/favicon.ico", web::get().to(favicon))
             .default_service(web::to(framework::no_handler))
             .wrap(Compress::default())
             .wrap(from_fn(outermost))

@@ -13,7 +13,9 @@ use super::{Failure, Verdict, paths};
 /// The verdict is the one that a hub gives, apart from what only a hub knows: whose the records
 /// are, and what it already holds.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  haulout check nights/2026-07-02\n  zcat night.ndjson.gz | haulout check - --format json")]
+#[command(
+    after_help = "Examples:\n  haulout check nights/2026-07-02\n  zcat night.ndjson.gz | haulout check - --format json"
+)]
 pub struct Check {
     /// Files (NDJSON or JSON, also .gz and .zst), folders of them, or - for standard input.
     #[arg(required = true, value_name = "PATH")]
@@ -43,7 +45,8 @@ impl Check {
             Form::Json => Format::Json,
             Form::Html => Format::Html,
         };
-        let spool = tempfile::tempfile().map_err(|error| Failure::new("no temporary file can be made").because(error))?;
+        let spool = tempfile::tempfile()
+            .map_err(|error| Failure::new("no temporary file can be made").because(error))?;
         let mut report = Report::new(format, spool);
         for path in paths::expand(&self.paths)? {
             let reader = paths::open(&path)?;

@@ -12,7 +12,13 @@ use super::Failure;
 #[derive(Debug, Clone, Args)]
 pub struct Database {
     /// `sqlite://PATH?mode=rwc` or `postgres://USER@HOST/NAME`.
-    #[arg(long, value_name = "URL", env = "HAULOUT_DATABASE", default_value = "sqlite://haulout.db?mode=rwc", hide_env_values = true)]
+    #[arg(
+        long,
+        value_name = "URL",
+        env = "HAULOUT_DATABASE",
+        default_value = "sqlite://haulout.db?mode=rwc",
+        hide_env_values = true
+    )]
     pub database: String,
 }
 
@@ -58,7 +64,8 @@ impl From<StoreError> for Failure {
 /// # Errors
 /// When it cannot be read.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
-    std::fs::read_to_string(path).map_err(|error| Failure::new(format!("cannot read {}", path.display())).because(error))
+    std::fs::read_to_string(path)
+        .map_err(|error| Failure::new(format!("cannot read {}", path.display())).because(error))
 }
 
 /// An RFC 3339 instant as a stamp.

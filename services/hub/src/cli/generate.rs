@@ -55,13 +55,19 @@ impl Generate {
             faults: self.faults,
             animals_per_centre: self.animals_per_centre,
         };
-        let made = haulout_demo::generate(&options, &self.out).map_err(|error| Failure::new(error.to_string()))?;
+        let made =
+            haulout_demo::generate(&options, &self.out).map_err(|error| Failure::new(error.to_string()))?;
         match self.format {
             Form::Json => output::print_json(&json!({
                 "records": made.records, "byKind": made.by_kind, "files": made.files, "faults": made.faults,
             }))?,
             Form::Text => {
-                let said = format!("{} records in {} files below {}\n", made.records, made.files, self.out.display());
+                let said = format!(
+                    "{} records in {} files below {}\n",
+                    made.records,
+                    made.files,
+                    self.out.display()
+                );
                 output::print(said.as_bytes())?;
             }
         }

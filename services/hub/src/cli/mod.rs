@@ -24,7 +24,13 @@ pub use output::Failure;
 ///
 /// Exit codes: 0 good, 1 the answer is "no" (errors found, mismatch), 2 could not be done.
 #[derive(Debug, Parser)]
-#[command(name = "haulout", version, propagate_version = true, max_term_width = 100, after_help = "Example:\n  haulout check night.ndjson")]
+#[command(
+    name = "haulout",
+    version,
+    propagate_version = true,
+    max_term_width = 100,
+    after_help = "Example:\n  haulout check night.ndjson"
+)]
 pub struct Cli {
     #[command(subcommand)]
     command: Command,

@@ -21,7 +21,9 @@ pub struct Person {
 #[derive(Debug, Subcommand)]
 enum Step {
     /// Let somebody in, or give a new password. Without a file a password is made and printed alone.
-    #[command(after_help = "Example:\n  haulout person add night.desk --role coordinator --party meruva.coordination")]
+    #[command(
+        after_help = "Example:\n  haulout person add night.desk --role coordinator --party meruva.coordination"
+    )]
     Add {
         /// Lower-case letters, digits, dots, dashes, underscores.
         login: String,
@@ -70,7 +72,9 @@ impl Person {
                         output::print(format!("{password}\n").as_bytes())?;
                     }
                 }
-                Step::Disable { login, database } => database.open(Clock::Real).await?.disable_person(&login).await?,
+                Step::Disable { login, database } => {
+                    database.open(Clock::Real).await?.disable_person(&login).await?
+                }
                 Step::List { database } => {
                     let people = database.open(Clock::Real).await?.people().await?;
                     let listed: Vec<_> = people

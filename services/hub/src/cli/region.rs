@@ -9,7 +9,9 @@ use super::{Failure, Verdict, output};
 
 /// Parties, places, roads, local code, name list.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  haulout region load region.json --database 'sqlite://haulout.db?mode=rwc'")]
+#[command(
+    after_help = "Example:\n  haulout region load region.json --database 'sqlite://haulout.db?mode=rwc'"
+)]
 pub struct Region {
     #[command(subcommand)]
     step: Step,
@@ -35,7 +37,12 @@ impl Region {
             let store = database.open(Clock::Real).await?;
             let configuration = store.load_configuration(by_operator(), &text).await?;
             if let Some(region) = &configuration.region {
-                let said = format!("{}: {} parties, {} points\n", region.name, region.parties.len(), region.points.len());
+                let said = format!(
+                    "{}: {} parties, {} points\n",
+                    region.name,
+                    region.parties.len(),
+                    region.points.len()
+                );
                 output::print(said.as_bytes())?;
             }
             Ok(Verdict::Yes)

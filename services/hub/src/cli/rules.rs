@@ -30,7 +30,11 @@ impl Rules {
                 Some(rule) => vec![rule],
                 None => {
                     let near = catalogue::nearest(code);
-                    let hint = if near.is_empty() { String::new() } else { format!("; did you mean {}?", near.join(" or ")) };
+                    let hint = if near.is_empty() {
+                        String::new()
+                    } else {
+                        format!("; did you mean {}?", near.join(" or "))
+                    };
                     return Err(Failure::new(format!("there is no rule `{code}`{hint}")));
                 }
             },

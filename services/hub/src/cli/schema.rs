@@ -18,8 +18,9 @@ pub struct Schema {
 
 impl Schema {
     pub(super) fn run(self) -> Result<Verdict, Failure> {
-        fs::create_dir_all(&self.out)
-            .map_err(|error| Failure::new(format!("cannot make the folder {}", self.out.display())).because(error))?;
+        fs::create_dir_all(&self.out).map_err(|error| {
+            Failure::new(format!("cannot make the folder {}", self.out.display())).because(error)
+        })?;
         for (name, text) in published::files() {
             let path = self.out.join(name);
             fs::write(&path, text)

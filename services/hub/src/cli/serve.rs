@@ -24,7 +24,9 @@ const LAST_WORK: Duration = Duration::from_secs(10);
 /// is finished, then it stops. Logs go to standard error, one JSON object a line; HAULOUT_LOG
 /// chooses how much, for example `debug`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  haulout serve --listen 127.0.0.1:8080 --database 'sqlite://haulout.db?mode=rwc' --region region.json")]
+#[command(
+    after_help = "Example:\n  haulout serve --listen 127.0.0.1:8080 --database 'sqlite://haulout.db?mode=rwc' --region region.json"
+)]
 pub struct Serve {
     /// Address and port; port 0 takes a free one.
     #[arg(long, value_name = "ADDR", env = "HAULOUT_LISTEN", default_value = "127.0.0.1:8080")]
@@ -43,6 +45,7 @@ pub struct Serve {
 impl Serve {
     pub(super) fn run(self) -> Result<Verdict, Failure> {
         log();
+        no_slips(std::env::vars().map(|(name, _)| name))?;
         block_on(async {
             let clock = if self.demo_clock { Clock::Demo { start: Some(0) } } else { Clock::Real };
             let store = self.database.open(clock).await?;
@@ -50,7 +53,9 @@ impl Serve {
                 store.load_configuration(by_operator(), &read_text(path)?).await?;
             }
             if store.configuration().await?.region.is_none() {
-                tracing::warn!("no region file is in force: `haulout region load FILE` brings one into force");
+                tracing::warn!(
+                    "no region file is in force: `haulout region load FILE` brings one into force"
+                );
             }
             let listener = TcpListener::bind(&self.listen)
                 .map_err(|error| Failure::new(format!("cannot listen on {}", self.listen)).because(error))?;
@@ -114,7 +119,8 @@ async fn wait_for_signal() {
 
 /// One JSON object a line on standard error; words for people on a terminal.
 fn log() {
-    let filter = EnvFilter::try_from_env("HAULOUT_LOG").unwrap_or_else(|_| EnvFilter::new("info,sqlx=warn,sea_orm_migration=warn"));
+    let filter = EnvFilter::try_from_env("HAULOUT_LOG")
+        .unwrap_or_else(|_| EnvFilter::new("info,sqlx=warn,sea_orm_migration=warn"));
     let logging = tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr);
     // A second start in one process keeps the first one's log.
     let _ = if std::io::stderr().is_terminal() {
@@ -122,4 +128,34 @@ fn log() {
     } else {
         logging.json().flatten_event(true).with_current_span(false).with_span_list(false).try_init()
     };
+}
+
+/// Settings that come from the environment.
+const SETTINGS: [&str; 5] =
+    ["HAULOUT_LISTEN", "HAULOUT_DATABASE", "HAULOUT_REGION", "HAULOUT_DEMO_CLOCK", "HAULOUT_LOG"];
+
+/// A misspelt setting would be passed over in silence, and the hub would serve another database.
+fn no_slips(names: impl Iterator<Item = String>) -> Result<(), Failure> {
+    for name in names.filter(|name| name.starts_with("HAULOUT_") && !SETTINGS.contains(&name.as_str())) {
+        if let Some(meant) =
+            SETTINGS.into_iter().find(|setting| strsim::damerau_levenshtein(&name, setting) <= 2)
+        {
+            return Err(Failure::new(format!("`{name}` is no setting; did you mean {meant}?")));
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::no_slips;
+
+    #[test]
+    fn a_misspelt_setting_stops_the_start() {
+        let of = |name: &str| no_slips([name.to_owned()].into_iter());
+        assert!(of("HAULOUT_DATABSE").is_err());
+        assert!(of("HAULOUT_DATABASE").is_ok());
+        assert!(of("HAULOUT_BENCH_DATA").is_ok());
+        assert!(of("PATH").is_ok());
+    }
 }

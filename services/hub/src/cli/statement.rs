@@ -14,7 +14,9 @@ use crate::web::negotiation::Format;
 ///
 /// The same question gives the same bytes for ever, here and over HTTP.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  haulout statement --period 2026-Q3 --as-known-at 2026-10-01 --format text")]
+#[command(
+    after_help = "Example:\n  haulout statement --period 2026-Q3 --as-known-at 2026-10-01 --format text"
+)]
 pub struct Statement {
     /// 2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30.
     #[arg(long, value_name = "P")]
@@ -57,7 +59,9 @@ impl Statement {
         };
         block_on(async {
             let store = self.database.open(Clock::Real).await?;
-            let made = make(&store, &Scope::Authority, &asked).await.map_err(|error| Failure::new(error.to_string()))?;
+            let made = make(&store, &Scope::Authority, &asked)
+                .await
+                .map_err(|error| Failure::new(error.to_string()))?;
             let bytes = in_format(&made, format).map_err(|error| Failure::new(error.to_string()))?;
             output::print(&bytes)?;
             Ok(Verdict::Yes)

@@ -12,7 +12,9 @@ use super::{Failure, Verdict, output};
 
 /// Issue, list and revoke tokens for machines.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  haulout token issue --role centre --party meruva.kolvani --database 'sqlite://haulout.db?mode=rwc'")]
+#[command(
+    after_help = "Example:\n  haulout token issue --role centre --party meruva.kolvani --database 'sqlite://haulout.db?mode=rwc'"
+)]
 pub struct Token {
     #[command(subcommand)]
     step: Step,
@@ -21,7 +23,9 @@ pub struct Token {
 #[derive(Debug, Subcommand)]
 enum Step {
     /// Issue a token and print it alone; it is shown this once and kept nowhere.
-    #[command(after_help = "Example:\n  haulout token issue --role centre --party meruva.kolvani > kolvani.token")]
+    #[command(
+        after_help = "Example:\n  haulout token issue --role centre --party meruva.kolvani > kolvani.token"
+    )]
     Issue {
         /// centre, coordinator, authority, laboratory, partner or operator.
         #[arg(long)]
@@ -72,7 +76,9 @@ impl Token {
                     let (_, secret) = store.issue_token(role, party.as_ref(), &label, expires).await?;
                     output::print(format!("{secret}\n").as_bytes())?;
                 }
-                Step::Revoke { token, database } => database.open(Clock::Real).await?.revoke_token(&token).await?,
+                Step::Revoke { token, database } => {
+                    database.open(Clock::Real).await?.revoke_token(&token).await?
+                }
                 Step::List { database } => {
                     let tokens = database.open(Clock::Real).await?.tokens().await?;
                     let listed: Vec<_> = tokens
@@ -87,7 +93,9 @@ impl Token {
                             })
                         })
                         .collect();
-                    output::print_json(&json!({ "asOf": instant_text(Utc::now().timestamp_micros()), "tokens": listed }))?;
+                    output::print_json(
+                        &json!({ "asOf": instant_text(Utc::now().timestamp_micros()), "tokens": listed }),
+                    )?;
                 }
             }
             Ok(Verdict::Yes)
@@ -102,7 +110,10 @@ async fn known_party(store: &haulout_store::Store, party: Option<&PartyId>) -> R
         && region.party(party).is_none()
     {
         let all: Vec<&str> = region.parties.iter().map(|party| party.party_id.as_str()).collect();
-        return Err(Failure::new(format!("`{party}` is no party of the region; its parties are {}", all.join(", "))));
+        return Err(Failure::new(format!(
+            "`{party}` is no party of the region; its parties are {}",
+            all.join(", ")
+        )));
     }
     Ok(())
 }

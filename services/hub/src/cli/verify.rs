@@ -16,7 +16,9 @@ use crate::statements::make::{Asked, make};
 ///
 /// Exit codes: 0 nothing was altered, 1 mismatch, 2 could not be done, or made by other rules.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:\n  haulout verify\n  haulout verify --statement 2026-Q3.json --checkpoint last-month.json")]
+#[command(
+    after_help = "Examples:\n  haulout verify\n  haulout verify --statement 2026-Q3.json --checkpoint last-month.json"
+)]
 pub struct Verify {
     /// A statement printed earlier as JSON: it is made again and its digests are compared.
     #[arg(long, value_name = "FILE")]
@@ -56,15 +58,22 @@ impl Verify {
             if let Some(path) = &self.write_checkpoint {
                 let bytes = serde_json_canonicalizer::to_vec(&store.checkpoint().await?)
                     .map_err(|error| Failure::new("the checkpoint cannot be written").because(error))?;
-                std::fs::write(path, bytes)
-                    .map_err(|error| Failure::new(format!("cannot write {}", path.display())).because(error))?;
+                std::fs::write(path, bytes).map_err(|error| {
+                    Failure::new(format!("cannot write {}", path.display())).because(error)
+                })?;
             }
             match self.format {
-                Form::Json => output::print_json(&json!({ "good": mismatches.is_empty(), "mismatches": mismatches, "verification": verification }))?,
+                Form::Json => output::print_json(
+                    &json!({ "good": mismatches.is_empty(), "mismatches": mismatches, "verification": verification }),
+                )?,
                 Form::Text => {
-                    let mut text = format!("{} records and {} acts read\n", verification.records, verification.acts);
+                    let mut text =
+                        format!("{} records and {} acts read\n", verification.records, verification.acts);
                     for redacted in &verification.redacted {
-                        text.push_str(&format!("redacted: {} {}, chain intact\n", redacted.author_id, redacted.sequence));
+                        text.push_str(&format!(
+                            "redacted: {} {}, chain intact\n",
+                            redacted.author_id, redacted.sequence
+                        ));
                     }
                     for (name, digests) in &verification.projections {
                         text.push_str(&format!("{name}: now {} full {}\n", digests.now, digests.full));
@@ -72,7 +81,11 @@ impl Verify {
                     for mismatch in &mismatches {
                         text.push_str(&format!("MISMATCH {mismatch}\n"));
                     }
-                    text.push_str(if mismatches.is_empty() { "nothing was altered\n" } else { "not as it was sealed\n" });
+                    text.push_str(if mismatches.is_empty() {
+                        "nothing was altered\n"
+                    } else {
+                        "not as it was sealed\n"
+                    });
                     output::print(text.as_bytes())?;
                 }
             }
@@ -93,7 +106,11 @@ fn read_json<T: serde::de::DeserializeOwned>(path: &std::path::Path) -> Result<T
 /// Makes the statement again and compares its digests; one made by other rules cannot be compared.
 async fn compare_statement(store: &Store, printed: &Value) -> Result<Vec<String>, Failure> {
     let text = |pointer: &str| printed.pointer(pointer).and_then(Value::as_str).map(str::to_owned);
-    let missing = || Failure::new("the statement's file holds no question with its basis; print one with `haulout statement --format json`");
+    let missing = || {
+        Failure::new(
+            "the statement's file holds no question with its basis; print one with `haulout statement --format json`",
+        )
+    };
     let period = text("/question/period").ok_or_else(missing)?;
     let as_known_at = text("/basis/asKnownAt").ok_or_else(missing)?;
     let asked = Asked {
@@ -102,11 +119,15 @@ async fn compare_statement(store: &Store, printed: &Value) -> Result<Vec<String>
         centre_id: text("/question/centreID"),
         scientific_name: text("/question/scientificName"),
     };
-    let made = make(store, &Scope::Authority, &asked).await.map_err(|error| Failure::new(error.to_string()))?;
-    let made = serde_json::to_value(&made).map_err(|error| Failure::new("the statement cannot be compared").because(error))?;
+    let made =
+        make(store, &Scope::Authority, &asked).await.map_err(|error| Failure::new(error.to_string()))?;
+    let made = serde_json::to_value(&made)
+        .map_err(|error| Failure::new("the statement cannot be compared").because(error))?;
     for rules in ["/basis/postingRules", "/basis/ruleSet"] {
         if printed.pointer(rules) != made.pointer(rules) {
-            return Err(Failure::new(format!("the statement was made by other rules ({rules}); its figures cannot be compared")));
+            return Err(Failure::new(format!(
+                "the statement was made by other rules ({rules}); its figures cannot be compared"
+            )));
         }
     }
     let mut mismatches: Vec<String> = ["/accountDigest", "/findingsDigest"]
@@ -116,7 +137,9 @@ async fn compare_statement(store: &Store, printed: &Value) -> Result<Vec<String>
         .collect();
     // The figures must be those under the digest, or the file itself was changed.
     for (pointer, digest) in [("/account", "/accountDigest"), ("/findings", "/findingsDigest")] {
-        if printed.pointer(digest) == made.pointer(digest) && printed.pointer(pointer) != made.pointer(pointer) {
+        if printed.pointer(digest) == made.pointer(digest)
+            && printed.pointer(pointer) != made.pointer(pointer)
+        {
             mismatches.push(format!("{pointer} of the file is not what its digest says"));
         }
     }

@@ -42,13 +42,21 @@ impl Counted {
         let as_of = AsOf { known_at: Some(known_at), through: Some(asked.period.last) };
         let records = store.effective(scope, as_of, &filter).await?;
         let apart = |kind: Kind| apart_lines(&records, kind, name, configuration);
-        Ok(Self { censuses: last_counts(&records, name, configuration), relocations: apart(Kind::Relocation), nests: apart(Kind::Nest) })
+        Ok(Self {
+            censuses: last_counts(&records, name, configuration),
+            relocations: apart(Kind::Relocation),
+            nests: apart(Kind::Nest),
+        })
     }
 }
 
 /// The counts of each place's last counted day. A count of the whole place stands before counts of
 /// single units; those are added up, and say nothing of what they do not name.
-fn last_counts(records: &[Arc<Effective>], name: Option<&str>, configuration: &Configuration) -> Vec<CensusTaken> {
+fn last_counts(
+    records: &[Arc<Effective>],
+    name: Option<&str>,
+    configuration: &Configuration,
+) -> Vec<CensusTaken> {
     let mut last: BTreeMap<Account, Vec<(&Effective, &Census)>> = BTreeMap::new();
     for record in records {
         let frame = &record.record.envelope;
@@ -68,7 +76,12 @@ fn last_counts(records: &[Arc<Effective>], name: Option<&str>, configuration: &C
     last.into_iter().filter_map(|(account, taken)| count(account, &taken, name, configuration)).collect()
 }
 
-fn count(account: Account, taken: &[(&Effective, &Census)], name: Option<&str>, configuration: &Configuration) -> Option<CensusTaken> {
+fn count(
+    account: Account,
+    taken: &[(&Effective, &Census)],
+    name: Option<&str>,
+    configuration: &Configuration,
+) -> Option<CensusTaken> {
     let day = taken.last()?.0.record.envelope.event_date.day();
     let whole = taken.iter().rfind(|(_, census)| census.unit_id.is_none());
     let (counted, complete): (Vec<&Census>, bool) = match whole {
@@ -77,7 +90,8 @@ fn count(account: Account, taken: &[(&Effective, &Census)], name: Option<&str>, 
     };
     let mut counts: BTreeMap<(String, bool), Option<i64>> = BTreeMap::new();
     for line in counted.iter().flat_map(|census| &census.lines) {
-        let commodity = Commodity::of(&configuration.names.commodity(line.scientific_name.as_str()), line.life_stage);
+        let commodity =
+            Commodity::of(&configuration.names.commodity(line.scientific_name.as_str()), line.life_stage);
         if name.is_some_and(|name| name != commodity.scientific_name) {
             continue;
         }
@@ -90,7 +104,12 @@ fn count(account: Account, taken: &[(&Effective, &Census)], name: Option<&str>, 
     Some(CensusTaken { account, day, complete, counts })
 }
 
-fn apart_lines(records: &[Arc<Effective>], kind: Kind, name: Option<&str>, configuration: &Configuration) -> Vec<ApartLine> {
+fn apart_lines(
+    records: &[Arc<Effective>],
+    kind: Kind,
+    name: Option<&str>,
+    configuration: &Configuration,
+) -> Vec<ApartLine> {
     let mut lines: BTreeMap<(String, String), (u64, u64)> = BTreeMap::new();
     for record in records.iter().filter(|record| record.record.kind() == kind) {
         let frame = &record.record.envelope;
@@ -110,6 +129,11 @@ fn apart_lines(records: &[Arc<Effective>], kind: Kind, name: Option<&str>, confi
     }
     lines
         .into_iter()
-        .map(|((centre_id, scientific_name), (records, individual_count))| ApartLine { centre_id, scientific_name, records, individual_count })
+        .map(|((centre_id, scientific_name), (records, individual_count))| ApartLine {
+            centre_id,
+            scientific_name,
+            records,
+            individual_count,
+        })
         .collect()
 }

@@ -1,7 +1,9 @@
 //! Making a statement from the store: the same for a call and for the command line, byte for byte.
 
 use haulout_reckoning::findings::rule_set_digest;
-use haulout_reckoning::statement::{self, Basis, ChainHead, Completeness, NIGHT_LATE, Parts, Question, Statement, completeness};
+use haulout_reckoning::statement::{
+    self, Basis, ChainHead, Completeness, NIGHT_LATE, Parts, Question, Statement, completeness,
+};
 use haulout_reckoning::{Micros, POSTING_RULES, Period};
 use haulout_schemas::names::Names;
 use haulout_store::clock::{close_of_day, day_of, instant_of, instant_text};
@@ -29,7 +31,9 @@ pub struct Asked {
 #[derive(Debug, thiserror::Error)]
 pub enum NoStatement {
     /// The instant cannot be read.
-    #[error("`{0}` is no instant; write 2026-10-01 (its last microsecond is meant) or 2026-10-01T00:00:00+05:30")]
+    #[error(
+        "`{0}` is no instant; write 2026-10-01 (its last microsecond is meant) or 2026-10-01T00:00:00+05:30"
+    )]
     NoInstant(String),
     /// The instant lies after the hub's time.
     #[error("{asked} lies after the hub's own time, {latest}")]
@@ -61,15 +65,22 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
     let finding_filter = FindingFilter { place: asked.centre_id.clone(), ..FindingFilter::default() };
     let as_of = AsOf { known_at: Some(known_at), through: Some(through) };
     let findings = store.findings_at(scope, as_of, &finding_filter).await?;
-    let counted = counted::Counted::of(store, scope, asked, known_at, name.as_deref(), &configuration).await?;
+    let counted =
+        counted::Counted::of(store, scope, asked, known_at, name.as_deref(), &configuration).await?;
     let parts = Parts {
-        question: Question { period: asked.period.to_string(), centre_id: asked.centre_id.clone(), scientific_name: name.clone() },
+        question: Question {
+            period: asked.period.to_string(),
+            centre_id: asked.centre_id.clone(),
+            scientific_name: name.clone(),
+        },
         sums: store.sums(scope, &asked.period, Some(known_at), &filter).await?,
         censuses: counted.censuses,
         evaluated_through: through,
         findings: findings
             .iter()
-            .filter(|finding| name.as_deref().is_none_or(|name| speaks_of(finding, name, &configuration.names)))
+            .filter(|finding| {
+                name.as_deref().is_none_or(|name| speaks_of(finding, name, &configuration.names))
+            })
             .map(serde_json::to_value)
             .collect::<Result<Vec<Value>, _>>()?,
         relocations: counted.relocations,
@@ -126,7 +137,12 @@ async fn nights(
     Ok(completeness(&places, asked.period.first, through, &nights, zone, hours))
 }
 
-async fn basis(store: &Store, scope: &Scope, known_at: Micros, configuration: &Configuration) -> Result<Basis, NoStatement> {
+async fn basis(
+    store: &Store,
+    scope: &Scope,
+    known_at: Micros,
+    configuration: &Configuration,
+) -> Result<Basis, NoStatement> {
     let heads = store.chain_heads(Some(known_at)).await?;
     let chain_heads: BTreeMap<String, ChainHead> = heads
         .into_iter()

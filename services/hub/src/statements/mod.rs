@@ -1,6 +1,7 @@
 //! The account of a period, as known at an instant.
 
 mod counted;
+mod differences;
 pub mod make;
 
 use actix_web::{HttpRequest, get, web};
@@ -8,6 +9,7 @@ use haulout_reckoning::region::Role as PartyRole;
 use haulout_reckoning::statement::{csv, text};
 use haulout_reckoning::{Period, statement::Statement};
 use haulout_store::Scope;
+use schemars::SchemaGenerator;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use utoipa::IntoParams;
@@ -15,6 +17,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use self::make::{Asked, NoStatement};
 use crate::hub::Hub;
+use crate::records::conditional;
 use crate::web::caller::ReadStatements;
 use crate::web::etag::{self, Keep};
 use crate::web::negotiation::{self, Format};
@@ -22,7 +25,12 @@ use crate::web::{Answer, Caller, Problem, codes};
 
 /// Routes of this subject.
 pub fn routes(config: &mut ServiceConfig) {
-    config.service(show);
+    config.service(differences_between).service(show);
+}
+
+/// Types of this subject.
+pub fn schemas(generator: &mut SchemaGenerator) {
+    generator.subschema_for::<differences::Differences>();
 }
 
 /// A statement as it is shown; the crate that reckons it writes it, and holds no schema types.
@@ -61,9 +69,19 @@ struct Question {
 #[utoipa::path(tag = "statements", security(("token" = [])), params(Question, ("period" = String, Path, description = "2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30")),
     responses((status = 200, description = "The statement", body = ref("#/components/schemas/Statement")), (status = 304, description = "You have it already"), (status = 422, description = "The period or the instant makes no sense")))]
 #[get("/v1/statements/{period}")]
-async fn show(hub: web::Data<Hub>, caller: Caller<ReadStatements>, request: HttpRequest, period: web::Path<String>, question: web::Query<Question>) -> Answer {
+async fn show(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadStatements>,
+    request: HttpRequest,
+    period: web::Path<String>,
+    question: web::Query<Question>,
+) -> Answer {
     let question = question.into_inner();
-    let format = negotiation::choose(&request, question.format.as_deref(), &[Format::Json, Format::Csv, Format::Text])?;
+    let format = negotiation::choose(
+        &request,
+        question.format.as_deref(),
+        &[Format::Json, Format::Csv, Format::Text],
+    )?;
     let asked = Asked {
         period: self::period(&period)?,
         as_known_at: question.as_known_at,
@@ -72,6 +90,55 @@ async fn show(hub: web::Data<Hub>, caller: Caller<ReadStatements>, request: Http
     };
     let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
     Ok(etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?))
+}
+
+#[derive(Debug, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields, rename_all = "camelCase")]
+#[into_params(parameter_in = Query, rename_all = "camelCase")]
+struct Between {
+    /// The earlier instant: RFC 3339, or a date.
+    from: String,
+    /// The later instant; the newest entry unless given.
+    to: Option<String>,
+    /// Only this centre or point. A centre always sees its own.
+    #[serde(rename = "centreID")]
+    #[param(rename = "centreID")]
+    centre_id: Option<String>,
+    /// Only this species.
+    scientific_name: Option<String>,
+}
+
+/// What the account of a period says differently as known at two instants, and the records that
+/// became known in between.
+#[utoipa::path(tag = "statements", security(("token" = [])), params(Between, ("period" = String, Path, description = "2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30")),
+    responses((status = 200, description = "The differences", body = ref("#/components/schemas/Differences")), (status = 304, description = "You have them already"), (status = 422, description = "The period or an instant makes no sense")))]
+#[get("/v1/statements/{period}/differences")]
+async fn differences_between(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadStatements>,
+    request: HttpRequest,
+    period: web::Path<String>,
+    between: web::Query<Between>,
+) -> Answer {
+    let between = between.into_inner();
+    let scope = caller.scope();
+    let centre_id = own_or(&hub, &scope, between.centre_id).await?;
+    let asked = |as_known_at| -> Result<Asked, Problem> {
+        Ok(Asked {
+            period: self::period(&period)?,
+            as_known_at,
+            centre_id: centre_id.clone(),
+            scientific_name: between.scientific_name.clone(),
+        })
+    };
+    let (earlier, later) = (asked(Some(between.from))?, asked(between.to)?);
+    let from = make::make(&hub.store, &scope, &earlier).await?;
+    let to = make::make(&hub.store, &scope, &later).await?;
+    if from.basis.as_known_at > to.basis.as_known_at {
+        return Err(Problem::new(&codes::BAD_VALUE, "`from` lies after `to`; put the earlier instant first")
+            .at("from", "after `to`"));
+    }
+    conditional(&request, &differences::between(&hub.store, &scope, &later, &from, &to).await?)
 }
 
 /// A statement in a format.
@@ -103,10 +170,18 @@ pub async fn own_or(hub: &Hub, scope: &Scope, asked: Option<String>) -> Result<O
     let Scope::Party(party) = scope else { return Ok(asked) };
     let configuration = hub.store.configuration().await?;
     match asked {
-        Some(place) if place == party.as_str() || configuration.points_kept_by(party).contains(&place) => Ok(Some(place)),
-        Some(_) => Err(Problem::new(&codes::NOT_YOURS, format!("`{party}` sees the figures of its own places only")).at("centreID", "another party's place")),
+        Some(place) if place == party.as_str() || configuration.points_kept_by(party).contains(&place) => {
+            Ok(Some(place))
+        }
+        Some(_) => {
+            Err(Problem::new(&codes::NOT_YOURS, format!("`{party}` sees the figures of its own places only"))
+                .at("centreID", "another party's place"))
+        }
         None => {
-            let is_centre = configuration.region.as_ref().is_some_and(|region| region.role(party) == Some(PartyRole::Centre));
+            let is_centre = configuration
+                .region
+                .as_ref()
+                .is_some_and(|region| region.role(party) == Some(PartyRole::Centre));
             Ok(is_centre.then(|| party.to_string()))
         }
     }
@@ -116,9 +191,15 @@ impl From<NoStatement> for Problem {
     fn from(error: NoStatement) -> Self {
         match error {
             NoStatement::Store(error) => error.into(),
-            NoStatement::NoInstant(_) => Self::new(&codes::BAD_VALUE, error.to_string()).at("asKnownAt", "no instant"),
-            NoStatement::NotYetKnown { .. } => Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future"),
-            NoStatement::Json(inner) => Self::new(&codes::INTERNAL, "the statement could not be written").because(inner),
+            NoStatement::NoInstant(_) => {
+                Self::new(&codes::BAD_VALUE, error.to_string()).at("asKnownAt", "no instant")
+            }
+            NoStatement::NotYetKnown { .. } => {
+                Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future")
+            }
+            NoStatement::Json(inner) => {
+                Self::new(&codes::INTERNAL, "the statement could not be written").because(inner)
+            }
         }
     }
 }

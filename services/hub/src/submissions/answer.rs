@@ -51,8 +51,13 @@ fn write_json<T: Serialize>(into: &mut impl Write, value: &T) -> io::Result<()> 
 ///
 /// # Errors
 /// A problem where the temporary file fails.
-pub fn whole(id: &str, summary: &Summary, mut lines: Lines, preferences: Preferences) -> Result<HttpResponse, Problem> {
-    let status = summary.counts.status(summary.problems.len());
+pub fn whole(
+    id: &str,
+    summary: &Summary,
+    mut lines: Lines,
+    preferences: Preferences,
+) -> Result<HttpResponse, Problem> {
+    let status = summary.counts.status(summary.faults());
     let mut members = json!({ "submissionID": id, "state": "done" });
     let summary_json = serde_json::to_value(summary).map_err(io::Error::other).map_err(body::storage)?;
     merge(&mut members, summary_json);
@@ -116,11 +121,16 @@ fn merge(into: &mut Value, more: Value) {
 pub fn refusal(summary: &Summary, strict: bool) -> Problem {
     let counts = &summary.counts;
     if counts.lines == 0 && summary.problems.is_empty() {
-        return Problem::new(&codes::EMPTY_SUBMISSION, format!("no record was found; {} blank lines", counts.blank));
+        return Problem::new(
+            &codes::EMPTY_SUBMISSION,
+            format!("no record was found; {} blank lines", counts.blank),
+        );
     }
     if strict {
         return Problem::new(&codes::STRICT_REFUSED, format!("nothing of {} lines was stored", counts.lines));
     }
-    Problem::new(&codes::NOTHING_ACCEPTED, format!("{} of {} lines were refused", counts.rejected, counts.lines))
+    Problem::new(
+        &codes::NOTHING_ACCEPTED,
+        format!("{} of {} lines were refused", counts.rejected, counts.lines),
+    )
 }
-

@@ -47,7 +47,11 @@ pub async fn take_in(hub: &Hub, mut intake: Intake) -> Result<HttpResponse, Prob
     }
     hub.store.submission_waits(&id).await?;
     if let Some(key) = &intake.key {
-        let answer = haulout_store::idempotency::Answer { status: 202, media_type: "text/plain".into(), body: id.clone().into_bytes() };
+        let answer = haulout_store::idempotency::Answer {
+            status: 202,
+            media_type: "text/plain".into(),
+            body: id.clone().into_bytes(),
+        };
         hub.store.answer_claim(&intake.who.id, key, &answer).await?;
     }
     hub.waiting.notify_one();
@@ -74,7 +78,9 @@ impl Pieces {
             return Ok(());
         }
         let piece = std::mem::replace(&mut self.piece, Vec::with_capacity(PIECE));
-        self.handle.block_on(self.store.add_submission_part(&self.id, self.ordinal, piece)).map_err(io::Error::other)?;
+        self.handle
+            .block_on(self.store.add_submission_part(&self.id, self.ordinal, piece))
+            .map_err(io::Error::other)?;
         self.ordinal += 1;
         Ok(())
     }
@@ -96,7 +102,11 @@ impl Read for KeptBody {
             if read > 0 || buffer.is_empty() {
                 return Ok(read);
             }
-            match self.handle.block_on(self.store.submission_part(&self.id, self.ordinal)).map_err(io::Error::other)? {
+            match self
+                .handle
+                .block_on(self.store.submission_part(&self.id, self.ordinal))
+                .map_err(io::Error::other)?
+            {
                 None => return Ok(0),
                 Some(piece) => {
                     self.ordinal += 1;

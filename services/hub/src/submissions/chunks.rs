@@ -1,7 +1,10 @@
 //! Works through one submission: reads and checks in one thread, asks whose each record is, seals
 //! in chunks, and hands on the outcomes in the order of the lines.
 
-use haulout_checking::{Accepted, CheckedLine, Checker, Counts as CheckCounts, Limits, Problem as LineProblem, Sink, StreamError, StreamOptions};
+use haulout_checking::{
+    Accepted, CheckedLine, Checker, Counts as CheckCounts, Limits, Problem as LineProblem, Sink, StreamError,
+    StreamOptions,
+};
 use haulout_reckoning::region::Region;
 use haulout_schemas::text::PartyId;
 use haulout_store::clock::instant_text;
@@ -105,7 +108,8 @@ impl Work {
                     break;
                 }
                 Ok(None) => {
-                    return Err(Problem::new(&codes::INTERNAL, "the check broke down").because("the checking thread ended early"));
+                    return Err(Problem::new(&codes::INTERNAL, "the check broke down")
+                        .because("the checking thread ended early"));
                 }
             }
             if !self.strict && (chunk.len() >= limits::CHUNK_LINES || (is_due && !chunk.is_empty())) {
@@ -123,7 +127,11 @@ impl Work {
     }
 
     /// Reads and checks in a thread of its own; what it finds comes through the channel, in order.
-    fn check_aside<R: Read + Send + 'static>(&self, body: R, options: StreamOptions) -> mpsc::Receiver<Message> {
+    fn check_aside<R: Read + Send + 'static>(
+        &self,
+        body: R,
+        options: StreamOptions,
+    ) -> mpsc::Receiver<Message> {
         let (sender, messages) = mpsc::channel(WAITING);
         let checker = self.checker.clone();
         tokio::task::spawn_blocking(move || {
@@ -201,7 +209,13 @@ fn withheld(chunk: Vec<CheckedLine>, summary: &mut Summary) -> Vec<Outcome> {
         .map(|line| {
             let line = match line {
                 CheckedLine::Refused(_) => line,
-                CheckedLine::Accepted(_) => refused(line, LineProblem::of(&refusals::WITHHELD, "nothing was stored because another line was refused")),
+                CheckedLine::Accepted(_) => refused(
+                    line,
+                    LineProblem::of(
+                        &refusals::WITHHELD,
+                        "nothing was stored because another line was refused",
+                    ),
+                ),
             };
             summary.counts.add(Became::Rejected);
             Outcome::rejected(line.line(), line.identity(), line.problems().to_vec())
@@ -237,7 +251,10 @@ fn became(outcome: &mut Outcome, sealed: Sealed) {
             reject(outcome, LineProblem::of(&refusals::REVISION_REUSED, message).at("/revision"));
         }
         Sealed::Withheld => {
-            reject(outcome, LineProblem::of(&refusals::WITHHELD, "nothing was stored because another line was refused"));
+            reject(
+                outcome,
+                LineProblem::of(&refusals::WITHHELD, "nothing was stored because another line was refused"),
+            );
         }
     }
 }

@@ -38,14 +38,20 @@ impl Intake {
     ///
     /// # Errors
     /// A problem with a header or the body; nothing was stored.
-    pub async fn read(caller: Caller<PostRecords>, request: &HttpRequest, payload: web::Payload) -> Result<Self, Problem> {
+    pub async fn read(
+        caller: Caller<PostRecords>,
+        request: &HttpRequest,
+        payload: web::Payload,
+    ) -> Result<Self, Problem> {
         let layout = body::layout(request)?;
         let preferences = Preferences::of(request);
         let key = prefer::key(request)?;
         let writer = caller.who.party()?.clone();
         let body::Received { mut spool, bytes } = body::spool(request, payload, limits::RECORDS_BODY).await?;
-        let (measured, spool) =
-            blocking(move || measure::measure(&mut spool, bytes, |_| Ok(())).map(|measured| (measured, spool))).await??;
+        let (measured, spool) = blocking(move || {
+            measure::measure(&mut spool, bytes, |_| Ok(())).map(|measured| (measured, spool))
+        })
+        .await??;
         Ok(Self { who: caller.who, writer, preferences, layout, key, spool, received: bytes, measured })
     }
 
@@ -63,9 +69,14 @@ impl Intake {
         match hub.store.claim(&self.who.id, key, &self.measured.digest, LEASE).await? {
             Claim::Taken => Ok(None),
             Claim::Answered(answer) => Ok(Some(String::from_utf8_lossy(&answer.body).into_owned())),
-            Claim::Running => Err(Problem::new(&codes::IDEMPOTENCY_IN_USE, "the first request with this key is not finished")),
-            Claim::OtherBody => Err(Problem::new(&codes::IDEMPOTENCY_REUSED, "the key stands for a body with other bytes")
-                .at("Idempotency-Key", "used for another body")),
+            Claim::Running => Err(Problem::new(
+                &codes::IDEMPOTENCY_IN_USE,
+                "the first request with this key is not finished",
+            )),
+            Claim::OtherBody => {
+                Err(Problem::new(&codes::IDEMPOTENCY_REUSED, "the key stands for a body with other bytes")
+                    .at("Idempotency-Key", "used for another body"))
+            }
         }
     }
 

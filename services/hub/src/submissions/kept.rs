@@ -46,7 +46,9 @@ impl Outcomes for Keeper {
             kept.push(LineOutcome {
                 ordinal: self.ordinal,
                 outcome: outcome.outcome.as_str().to_owned(),
-                canonical: serde_json::to_string(outcome).map_err(std::io::Error::other).map_err(body::storage)?,
+                canonical: serde_json::to_string(outcome)
+                    .map_err(std::io::Error::other)
+                    .map_err(body::storage)?,
             });
         }
         if !kept.is_empty() {
@@ -60,7 +62,10 @@ impl Keeper {
     /// Lengthens the lease, or stops where the hub is about to.
     async fn go_on(&mut self) -> Result<(), Problem> {
         if self.leased && self.stopping.load(Ordering::Relaxed) {
-            return Err(Problem::new(&codes::UNAVAILABLE, "the hub stops; the submission goes on after its start"));
+            return Err(Problem::new(
+                &codes::UNAVAILABLE,
+                "the hub stops; the submission goes on after its start",
+            ));
         }
         if self.renewed.elapsed() < LEASE / 4 {
             return Ok(());
@@ -82,7 +87,7 @@ impl Keeper {
     pub async fn finish(&self, summary: &Summary) -> Result<(), Problem> {
         let json = serde_json::to_value(summary).map_err(std::io::Error::other).map_err(body::storage)?;
         self.store.finish_submission(&self.id, &json).await?;
-        let status = summary.counts.status(summary.problems.len()).as_u16();
+        let status = summary.counts.status(summary.faults()).as_u16();
         self.keep_answer(status).await
     }
 
@@ -92,7 +97,8 @@ impl Keeper {
     /// A problem where the store fails.
     pub async fn keep_answer(&self, status: u16) -> Result<(), Problem> {
         if let Some((caller, key)) = &self.claim {
-            let answer = Kept { status, media_type: "text/plain".to_owned(), body: self.id.clone().into_bytes() };
+            let answer =
+                Kept { status, media_type: "text/plain".to_owned(), body: self.id.clone().into_bytes() };
             self.store.answer_claim(caller, key, &answer).await?;
         }
         Ok(())
@@ -103,7 +109,12 @@ impl Keeper {
 ///
 /// # Errors
 /// A problem where it is not there any more, or the store fails.
-pub async fn again(store: &Store, scope: &Scope, id: &str, preferences: Preferences) -> Result<HttpResponse, Problem> {
+pub async fn again(
+    store: &Store,
+    scope: &Scope,
+    id: &str,
+    preferences: Preferences,
+) -> Result<HttpResponse, Problem> {
     let submission = store.submission(scope, id).await?;
     let Some(summary) = summary_of(&submission)? else {
         return Ok(answer::taken_in(&submission, preferences));

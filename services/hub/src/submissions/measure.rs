@@ -27,7 +27,11 @@ const JUDGED_FROM: u64 = 16 << 20;
 ///
 /// # Errors
 /// A problem where the body grows beyond measure.
-pub fn measure(spool: &mut Spool, received: u64, mut piece: impl FnMut(&[u8]) -> io::Result<()>) -> Result<Measured, Problem> {
+pub fn measure(
+    spool: &mut Spool,
+    received: u64,
+    mut piece: impl FnMut(&[u8]) -> io::Result<()>,
+) -> Result<Measured, Problem> {
     body::rewind(spool)?;
     let mut start = [0; 4];
     let have = spool.read(&mut start).map_err(body::storage)?;
@@ -53,11 +57,17 @@ pub fn measure(spool: &mut Spool, received: u64, mut piece: impl FnMut(&[u8]) ->
         };
         bytes += read as u64;
         if bytes > JUDGED_FROM && bytes / RATIO > received {
-            return Err(Problem::new(&codes::COMPRESSION_BOMB, format!("more than {RATIO} bytes come out of one")));
+            return Err(Problem::new(
+                &codes::COMPRESSION_BOMB,
+                format!("more than {RATIO} bytes come out of one"),
+            ));
         }
         if bytes > limits::RECORDS_DECOMPRESSED {
             let most = limits::RECORDS_DECOMPRESSED >> 30;
-            return Err(Problem::new(&codes::BODY_TOO_LARGE, format!("the body has more than {most} GiB after decompression")));
+            return Err(Problem::new(
+                &codes::BODY_TOO_LARGE,
+                format!("the body has more than {most} GiB after decompression"),
+            ));
         }
         digest.update(&buffer[..read]);
         piece(&buffer[..read]).map_err(body::storage)?;

@@ -62,7 +62,12 @@ pub fn schemas(generator: &mut SchemaGenerator) {
         (status = 409, description = "The same key is being worked on"),
         (status = 422, description = "None accepted; the problem carries the members of a submission")))]
 #[post("/v1/submissions")]
-async fn submit(hub: web::Data<Hub>, caller: Caller<PostRecords>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn submit(
+    hub: web::Data<Hub>,
+    caller: Caller<PostRecords>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let intake = Intake::read(caller, &request, payload).await?;
     if let Some(id) = intake.claim(&hub).await? {
         return kept::again(&hub.store, &intake.who.scope(), &id, intake.preferences).await;
@@ -82,13 +87,17 @@ async fn submit(hub: web::Data<Hub>, caller: Caller<PostRecords>, request: HttpR
 
 /// Works through a submission while the caller waits.
 async fn work_now(hub: &web::Data<Hub>, intake: Intake) -> Answer {
-    let turn = tokio::time::timeout(limits::SUBMISSION_PATIENCE, Arc::clone(&hub.submissions).acquire_owned()).await;
+    let turn =
+        tokio::time::timeout(limits::SUBMISSION_PATIENCE, Arc::clone(&hub.submissions).acquire_owned()).await;
     let _turn = turn
         .map_err(|_| Problem::new(&codes::BUSY, "too many submissions are being worked on"))?
         .map_err(|error| Problem::new(&codes::BUSY, "the hub stops").because(error))?;
     let submission = hub.store.begin_submission(&intake.new_submission()).await?;
     let work = work_of(hub, intake.writer.clone(), intake.preferences.strict).await?;
-    let options = checks::options(intake.layout, Limits { total_bytes: Some(limits::RECORDS_DECOMPRESSED), ..Limits::default() });
+    let options = checks::options(
+        intake.layout,
+        Limits { total_bytes: Some(limits::RECORDS_DECOMPRESSED), ..Limits::default() },
+    );
     let mut keeper = Keeper {
         store: hub.store.clone(),
         id: submission.submission_id,
@@ -134,7 +143,13 @@ struct Page {
 #[utoipa::path(tag = "submissions", security(("token" = [])), params(Page, ("submissionID" = String, Path, description = "As its answer gave it")),
     responses((status = 200, description = "How far it is", body = ref("#/components/schemas/Submission"))))]
 #[get("/v1/submissions/{submissionID}")]
-async fn show(hub: web::Data<Hub>, caller: Caller<PostRecords>, request: HttpRequest, id: web::Path<String>, page: web::Query<Page>) -> Answer {
+async fn show(
+    hub: web::Data<Hub>,
+    caller: Caller<PostRecords>,
+    request: HttpRequest,
+    id: web::Path<String>,
+    page: web::Query<Page>,
+) -> Answer {
     let scope = caller.scope();
     let limit = paging::limit(Some(page.limit.unwrap_or(paging::MOST)))?;
     let after = paging::number("outcomes", page.after.as_deref())?;
@@ -143,7 +158,9 @@ async fn show(hub: web::Data<Hub>, caller: Caller<PostRecords>, request: HttpReq
     let more = lines.len() > limit as usize;
     let lines = &lines[..lines.len().min(limit as usize)];
     let next = match lines.last() {
-        Some(last) if more => Some(paging::next(&request, &paging::cursor("outcomes", &last.ordinal.to_string()))),
+        Some(last) if more => {
+            Some(paging::next(&request, &paging::cursor("outcomes", &last.ordinal.to_string())))
+        }
         _ => None,
     };
     let mut answer = HttpResponse::Ok();

@@ -155,6 +155,13 @@ pub struct Summary {
     pub receipt: Receipt,
 }
 
+impl Summary {
+    /// Faults of the body that would refuse it; a remark, such as a byte order mark, is none.
+    pub fn faults(&self) -> usize {
+        self.problems.iter().filter(|problem| problem.refuses()).count()
+    }
+}
+
 /// A submission as it is shown.
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]

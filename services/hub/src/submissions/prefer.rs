@@ -22,7 +22,8 @@ impl Preferences {
         let mut preferences = Self::default();
         for value in request.headers().get_all("prefer").filter_map(|value| value.to_str().ok()) {
             for preference in value.split([',', ';']) {
-                let preference: String = preference.chars().filter(|c| !c.is_whitespace() && *c != '"').collect();
+                let preference: String =
+                    preference.chars().filter(|c| !c.is_whitespace() && *c != '"').collect();
                 match preference.to_ascii_lowercase().as_str() {
                     "respond-async" => preferences.in_background = true,
                     "handling=strict" => preferences.strict = true,
@@ -57,7 +58,10 @@ pub fn key(request: &HttpRequest) -> Result<Option<String>, Problem> {
     let wrong = || {
         Problem::new(
             &codes::BAD_HEADER,
-            format!("`Idempotency-Key` is a quoted text of 1 to {} printable ASCII characters", limits::KEY_LENGTH),
+            format!(
+                "`Idempotency-Key` is a quoted text of 1 to {} printable ASCII characters",
+                limits::KEY_LENGTH
+            ),
         )
         .at("Idempotency-Key", "not such a text")
     };
@@ -92,7 +96,9 @@ mod tests {
 
     #[test]
     fn a_key_is_the_same_with_and_without_quotes() {
-        let of = |text: &str| key(&TestRequest::default().insert_header(("Idempotency-Key", text)).to_http_request());
+        let of = |text: &str| {
+            key(&TestRequest::default().insert_header(("Idempotency-Key", text)).to_http_request())
+        };
         assert_eq!(of("\"night 2026-07-02\"").unwrap(), of("night 2026-07-02").unwrap());
         assert!(of("\"\"").is_err());
         assert!(of("\"half").is_err());

@@ -15,7 +15,8 @@ use super::problem::{Detail, Problem};
 use super::{codes, framework};
 
 /// The media types of records.
-pub const RECORD_TYPES: &str = "application/x-ndjson, application/ndjson, application/jsonl, application/json";
+pub const RECORD_TYPES: &str =
+    "application/x-ndjson, application/ndjson, application/jsonl, application/json";
 
 /// A JSON body read into `T`.
 #[derive(Debug)]
@@ -51,6 +52,7 @@ pub fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
         Problem::new(&codes::BAD_JSON, format!("{said}{place}")).with_error(Detail {
             detail: said,
             pointer: None,
+            parameter: None,
             line: u64::try_from(error.line()).ok().filter(|line| *line > 0),
         })
     })
@@ -149,9 +151,8 @@ pub struct Received {
 /// A problem where the body is too long, too slow, cut, or not compressed as announced.
 pub async fn spool(request: &HttpRequest, mut payload: web::Payload, most: u64) -> Result<Received, Problem> {
     let announced = encoding(request)?;
-    let too_large = || {
-        Problem::new(&codes::BODY_TOO_LARGE, format!("the body has more than {} MiB", most >> 20))
-    };
+    let too_large =
+        || Problem::new(&codes::BODY_TOO_LARGE, format!("the body has more than {} MiB", most >> 20));
     if framework::content_length(request).is_some_and(|length| length > most) {
         return Err(too_large());
     }
@@ -197,7 +198,10 @@ fn as_announced(spool: &mut Spool, announced: Encoding, length: u64) -> Result<(
     if fits {
         Ok(())
     } else {
-        Err(Problem::new(&codes::ENCODING_MISMATCH, "the first bytes of the body are not of the announced Content-Encoding"))
+        Err(Problem::new(
+            &codes::ENCODING_MISMATCH,
+            "the first bytes of the body are not of the announced Content-Encoding",
+        ))
     }
 }
 

@@ -15,6 +15,7 @@ use super::codes::{self, Code};
 use super::outermost::AskedBy;
 use super::problem::Problem;
 use crate::hub::Hub;
+use crate::sessions;
 
 /// Something that a role may do.
 pub trait Right: 'static {
@@ -121,7 +122,12 @@ impl<R: Right> FromRequest for Caller<R> {
             let roles: Vec<&str> = R::ROLES.iter().map(|role| role.as_str()).collect();
             Err(Problem::new(
                 &codes::RIGHT_MISSING,
-                format!("this needs the right to {}, which the roles {} have; the token's role is {}", R::NAME, roles.join(", "), who.role.as_str()),
+                format!(
+                    "this needs the right to {}, which the roles {} have; the token's role is {}",
+                    R::NAME,
+                    roles.join(", "),
+                    who.role.as_str()
+                ),
             ))
         })
     }
@@ -129,11 +135,23 @@ impl<R: Right> FromRequest for Caller<R> {
 
 async fn who(request: &HttpRequest) -> Result<Who, Problem> {
     let hub = request.app_data::<Data<Hub>>().cloned();
-    let hub = hub.ok_or_else(|| Problem::new(&codes::INTERNAL, "the hub failed").because("no hub in the application's data"))?;
+    let hub = hub.ok_or_else(|| {
+        Problem::new(&codes::INTERNAL, "the hub failed").because("no hub in the application's data")
+    })?;
     let header = request.headers().get(AUTHORIZATION);
-    let header = header.ok_or_else(|| challenge(&codes::TOKEN_MISSING, "the request has no Authorization header", ""))?;
+    if header.is_none()
+        && let Some(secret) = sessions::secret(request)
+    {
+        return person(request, &hub, &secret).await;
+    }
+    let header = header
+        .ok_or_else(|| challenge(&codes::TOKEN_MISSING, "the request has no Authorization header", ""))?;
     let token = header.to_str().ok().and_then(bearer).ok_or_else(|| {
-        challenge(&codes::TOKEN_MALFORMED, "the Authorization header is not `Bearer TOKEN` with a token of this hub", ", error=\"invalid_request\"")
+        challenge(
+            &codes::TOKEN_MALFORMED,
+            "the Authorization header is not `Bearer TOKEN` with a token of this hub",
+            ", error=\"invalid_request\"",
+        )
     })?;
     let refused = |code, detail| Err(challenge(code, detail, ", error=\"invalid_token\""));
     match hub.store.caller_of_token(token).await? {
@@ -142,11 +160,28 @@ async fn who(request: &HttpRequest) -> Result<Who, Problem> {
     }
 }
 
+/// The person of a session. A browser says from where a request comes; what another site made it
+/// send changes nothing here.
+async fn person(request: &HttpRequest, hub: &Hub, secret: &str) -> Result<Who, Problem> {
+    let from = request.headers().get("sec-fetch-site").and_then(|value| value.to_str().ok());
+    if !request.method().is_safe() && !matches!(from, Some("same-origin" | "none")) {
+        return Err(Problem::new(
+            &codes::RIGHT_MISSING,
+            "a change with a session's cookie must come from the hub's own pages; programs use a token",
+        ));
+    }
+    match hub.store.person_of_session(secret).await? {
+        Some(person) => Ok(Who { id: person.login, role: person.role, party: person.party }),
+        None => Err(challenge(&codes::SESSION_ENDED, "the session has ended, or was ended", "")),
+    }
+}
+
 /// The token of a header. The scheme's case does not matter (RFC 9110, section 11.1).
 fn bearer(header: &str) -> Option<&str> {
     let (scheme, token) = header.split_once(' ')?;
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'_' | b'-' | b'.');
-    (scheme.eq_ignore_ascii_case("bearer") && (16..=200).contains(&token.len()) && token.bytes().all(plain)).then_some(token)
+    (scheme.eq_ignore_ascii_case("bearer") && (16..=200).contains(&token.len()) && token.bytes().all(plain))
+        .then_some(token)
 }
 
 fn challenge(code: &'static Code, detail: &str, error: &str) -> Problem {
@@ -160,7 +195,15 @@ mod tests {
     #[test]
     fn only_a_plain_token_is_looked_up() {
         assert_eq!(bearer("bearer hlt_0123456789abcdef"), Some("hlt_0123456789abcdef"));
-        for wrong in ["", "Bearer", "Bearer ", "Bearer short", "Basic aGVsbG86d29ybGQhISEh", "Bearer \"hlt_0123456789abcdef\"", "Bearer a b0123456789abcdef"] {
+        for wrong in [
+            "",
+            "Bearer",
+            "Bearer ",
+            "Bearer short",
+            "Basic aGVsbG86d29ybGQhISEh",
+            "Bearer \"hlt_0123456789abcdef\"",
+            "Bearer a b0123456789abcdef",
+        ] {
             assert_eq!(bearer(wrong), None, "{wrong}");
         }
     }

@@ -56,6 +56,8 @@ codes! {
         "Ask an operator for a new one.";
     TOKEN_REVOKED = "token-revoked", 401, false, "The token was revoked",
         "Ask an operator for a new one.";
+    SESSION_ENDED = "session-ended", 401, false, "The session has ended",
+        "Come in again with login and password.";
     LOGIN_FAILED = "login-failed", 401, false, "Login and password do not belong together",
         "Check both. An operator can add a person anew with `haulout person add`.";
     RIGHT_MISSING = "right-missing", 403, false, "The token's role has no such right",
@@ -78,14 +80,10 @@ codes! {
         "Read the thing again; `detail` says how it stands.";
     PLACE_TAKEN = "place-taken", 409, false, "The place is no longer free",
         "`alternatives` holds the best places as they are now.";
-    PRECONDITION_FAILED = "precondition-failed", 412, false, "It was changed since you read it",
-        "Read it again and repeat the change with the new ETag.";
     BODY_TOO_LARGE = "body-too-large", 413, false, "The body is larger than is taken here",
         "Split it; records may be sent in any number of submissions.";
     COMPRESSION_BOMB = "compression-bomb", 413, false, "The body grows beyond measure when decompressed",
         "Send records without padding, or uncompressed.";
-    TOO_MANY_LINES = "too-many-lines", 413, false, "There are more lines than are taken at once here",
-        "Split the file. With `Prefer: handling=strict` at most 10,000 lines are taken.";
     MEDIA_TYPE_UNSUPPORTED = "media-type-unsupported", 415, false, "The body's media type is not taken here",
         "Send one of the types in the `Accept-Post` header.";
     ENCODING_UNSUPPORTED = "content-encoding-unsupported", 415, false, "The body's Content-Encoding is not taken here",

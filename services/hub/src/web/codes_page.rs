@@ -26,9 +26,13 @@ async fn all() -> HttpResponse {
     responses((status = 200, description = "Its meaning", body = ref("#/components/schemas/Code"))))]
 #[get("/problems/{code}")]
 async fn one(request: HttpRequest, code: web::Path<String>) -> Answer {
-    let code = codes::find(&code).ok_or_else(|| Problem::new(&codes::NOT_FOUND, "there is no such problem code; `/problems` lists them all"))?;
+    let code = codes::find(&code).ok_or_else(|| {
+        Problem::new(&codes::NOT_FOUND, "there is no such problem code; `/problems` lists them all")
+    })?;
     match negotiation::choose(&request, None, &[Format::Json, Format::Html])? {
-        Format::Html => Ok(etag::answer(&request, Format::Html.media_type(), Keep::Minutes, page(code).into_bytes())),
+        Format::Html => {
+            Ok(etag::answer(&request, Format::Html.media_type(), Keep::Minutes, page(code).into_bytes()))
+        }
         _ => Ok(HttpResponse::Ok().json(code)),
     }
 }
@@ -36,7 +40,8 @@ async fn one(request: HttpRequest, code: web::Path<String>) -> Answer {
 /// The page of a code. Its parts are constants of the table and hold no markup.
 fn page(code: &Code) -> String {
     let Code { code, status, title, advice, retryable } = code;
-    let again = if *retryable { "The same request may succeed later." } else { "The same request will fail again." };
+    let again =
+        if *retryable { "The same request may succeed later." } else { "The same request will fail again." };
     format!(
         "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width\"><title>{title}</title></head>\n\

@@ -1,12 +1,8 @@
-//! Conditional answers: a strong `ETag` over the bytes, 304 where the caller has them already, and
-//! `If-Match` before a change.
+//! Conditional answers: a strong `ETag` over the bytes, and 304 where the caller has them already.
 
-use actix_web::http::header::{CACHE_CONTROL, CONTENT_TYPE, ETAG, IF_MATCH, IF_NONE_MATCH, VARY};
+use actix_web::http::header::{CACHE_CONTROL, CONTENT_TYPE, ETAG, IF_NONE_MATCH, VARY};
 use actix_web::{HttpRequest, HttpResponse};
 use sha2::{Digest, Sha256};
-
-use super::codes;
-use super::problem::Problem;
 
 /// How long an answer may be kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,19 +57,4 @@ fn matches(tags: &str, tag: &str) -> bool {
         tag.trim_end_matches("-gzip").trim_end_matches("-zstd").to_owned()
     };
     tags.trim() == "*" || tags.split(',').any(|one| bare(one) == bare(tag))
-}
-
-/// Holds a change back where the thing was changed since the caller read it. Without `If-Match`
-/// the change goes on.
-///
-/// # Errors
-/// A problem where the tags differ.
-pub fn unchanged_since(request: &HttpRequest, bytes: &[u8]) -> Result<(), Problem> {
-    let Some(tags) = request.headers().get(IF_MATCH) else { return Ok(()) };
-    let fits = tags.to_str().is_ok_and(|tags| matches(tags, &tag(bytes)));
-    if fits {
-        Ok(())
-    } else {
-        Err(Problem::new(&codes::PRECONDITION_FAILED, "the ETag in `If-Match` is not the current one"))
-    }
 }

@@ -23,7 +23,10 @@ impl Addresses {
             .flatten()
             .map(|(path, item)| {
                 let methods = item.as_object().into_iter().flatten().map(|(method, _)| method.to_uppercase());
-                (ResourceDef::new(path.as_str()), methods.filter(|method| method.chars().all(char::is_alphabetic)).collect())
+                (
+                    ResourceDef::new(path.as_str()),
+                    methods.filter(|method| method.chars().all(char::is_alphabetic)).collect(),
+                )
             })
             .collect();
         Self(Arc::new(list))
@@ -50,17 +53,26 @@ impl Addresses {
 }
 
 /// Answers what no handler takes.
-pub async fn no_handler(request: HttpRequest, addresses: web::Data<Addresses>) -> Result<HttpResponse, Problem> {
+pub async fn no_handler(
+    request: HttpRequest,
+    addresses: web::Data<Addresses>,
+) -> Result<HttpResponse, Problem> {
     let methods = addresses.methods(request.path());
     if methods.is_empty() {
-        return Err(Problem::new(&codes::NO_SUCH_ADDRESS, format!("`{}` is no address of this hub", shown(request.path()))));
+        return Err(Problem::new(
+            &codes::NO_SUCH_ADDRESS,
+            format!("`{}` is no address of this hub", shown(request.path())),
+        ));
     }
     let allow = methods.join(", ");
     if request.method() == actix_web::http::Method::OPTIONS {
         return Ok(HttpResponse::NoContent().insert_header((ALLOW, allow)).finish());
     }
-    Err(Problem::new(&codes::METHOD_NOT_ALLOWED, format!("`{}` is not possible here; possible: {allow}", request.method()))
-        .with_header(ALLOW, allow))
+    Err(Problem::new(
+        &codes::METHOD_NOT_ALLOWED,
+        format!("`{}` is not possible here; possible: {allow}", request.method()),
+    )
+    .with_header(ALLOW, allow))
 }
 
 /// A part of the request as it may be repeated in a message: short and without control characters.
@@ -76,9 +88,10 @@ pub fn content_length(request: &HttpRequest) -> Option<u64> {
 /// A body that could not be taken in.
 pub fn payload_problem(error: Error) -> Problem {
     match error.as_error::<PayloadError>() {
-        Some(PayloadError::Overflow) => {
-            Problem::new(&codes::BODY_TOO_LARGE, format!("the body has more than {} MiB", limits::JSON_BODY >> 20))
-        }
+        Some(PayloadError::Overflow) => Problem::new(
+            &codes::BODY_TOO_LARGE,
+            format!("the body has more than {} MiB", limits::JSON_BODY >> 20),
+        ),
         Some(PayloadError::EncodingCorrupted) => {
             Problem::new(&codes::ENCODING_MISMATCH, "the body cannot be decompressed")
         }

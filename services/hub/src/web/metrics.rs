@@ -53,14 +53,22 @@ impl Metrics {
     /// All of it as text.
     pub fn text(&self) -> String {
         let mut out = String::new();
-        out.push_str("# HELP haulout_records_total Records by outcome.\n# TYPE haulout_records_total counter\n");
+        out.push_str(
+            "# HELP haulout_records_total Records by outcome.\n# TYPE haulout_records_total counter\n",
+        );
         for (outcome, number) in self.records.lock().unwrap_or_else(PoisonError::into_inner).iter() {
             let _ = writeln!(out, "haulout_records_total{{outcome=\"{outcome}\"}} {number}");
         }
         let name = "haulout_http_request_duration_seconds";
-        let _ = writeln!(out, "# HELP {name} Time from the request to the end of its answer's head.\n# TYPE {name} histogram");
+        let _ = writeln!(
+            out,
+            "# HELP {name} Time from the request to the end of its answer's head.\n# TYPE {name} histogram"
+        );
         for (labels, durations) in self.requests.lock().unwrap_or_else(PoisonError::into_inner).iter() {
-            let of = format!("method=\"{}\",route=\"{}\",status=\"{}\"", labels.method, labels.route, labels.status);
+            let of = format!(
+                "method=\"{}\",route=\"{}\",status=\"{}\"",
+                labels.method, labels.route, labels.status
+            );
             for (class, bound) in durations.classes.iter().zip(CLASSES) {
                 let _ = writeln!(out, "{name}_bucket{{{of},le=\"{bound}\"}} {class}");
             }

@@ -67,7 +67,12 @@ pub fn choose(request: &HttpRequest, asked: Option<&str>, possible: &[Format]) -
         return Format::ALL
             .into_iter()
             .find(|format| format.as_str() == asked && possible.contains(format))
-            .ok_or_else(|| Problem::new(&codes::NOT_ACCEPTABLE, format!("format `{asked}` cannot be made here; possible: {}", names())));
+            .ok_or_else(|| {
+                Problem::new(
+                    &codes::NOT_ACCEPTABLE,
+                    format!("format `{asked}` cannot be made here; possible: {}", names()),
+                )
+            });
     }
     let usual = possible.first().copied().unwrap_or(Format::Json);
     let Some(accept) = request.headers().get(ACCEPT).and_then(|value| value.to_str().ok()) else {
@@ -76,7 +81,12 @@ pub fn choose(request: &HttpRequest, asked: Option<&str>, possible: &[Format]) -
     ranked(accept)
         .into_iter()
         .find_map(|range| possible.iter().copied().find(|format| format.fits(&range)))
-        .ok_or_else(|| Problem::new(&codes::NOT_ACCEPTABLE, format!("`Accept: {accept}` cannot be met; possible: {}", names())))
+        .ok_or_else(|| {
+            Problem::new(
+                &codes::NOT_ACCEPTABLE,
+                format!("`Accept: {accept}` cannot be met; possible: {}", names()),
+            )
+        })
 }
 
 /// The media ranges of an `Accept` header, best first; those with weight zero are left out.

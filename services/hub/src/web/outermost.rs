@@ -11,9 +11,9 @@ use actix_web::middleware::Next;
 use actix_web::web::Data;
 use std::time::Instant;
 
-use crate::hub::Hub;
 use super::problem::Problem;
 use super::{framework, request_id};
+use crate::hub::Hub;
 
 /// Whose request it is, for the log: the token's id or the person's login, never the token.
 #[derive(Debug, Clone)]

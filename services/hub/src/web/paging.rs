@@ -34,8 +34,10 @@ pub fn limit(asked: Option<u32>) -> Result<u32, Problem> {
     match asked {
         None => Ok(USUAL),
         Some(limit) if (1..=MOST).contains(&limit) => Ok(limit),
-        Some(limit) => Err(Problem::new(&codes::BAD_QUERY, format!("limit is {limit}; 1 to {MOST} are possible"))
-            .at("limit", format!("not within 1 to {MOST}"))),
+        Some(limit) => {
+            Err(Problem::new(&codes::BAD_QUERY, format!("limit is {limit}; 1 to {MOST} are possible"))
+                .at("limit", format!("not within 1 to {MOST}")))
+        }
     }
 }
 
@@ -50,7 +52,9 @@ pub fn cursor(list: &str, key: &str) -> String {
 /// # Errors
 /// A problem where it is no cursor of this list.
 pub fn key(list: &str, cursor: &str) -> Result<String, Problem> {
-    let wrong = || Problem::new(&codes::BAD_CURSOR, "the cursor cannot be read").at("after", "not a cursor of this list");
+    let wrong = || {
+        Problem::new(&codes::BAD_CURSOR, "the cursor cannot be read").at("after", "not a cursor of this list")
+    };
     let bytes = hex::decode(cursor).map_err(|_| wrong())?;
     let text = String::from_utf8(bytes).map_err(|_| wrong())?;
     match text.split_once('\u{1f}') {

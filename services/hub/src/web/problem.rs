@@ -19,7 +19,11 @@ pub const MEDIA_TYPE: &str = "application/problem+json";
 
 /// An error answer. The outer message is for the caller; the inner one goes to the log alone.
 #[derive(Debug)]
-pub struct Problem {
+pub struct Problem(Box<Parts>);
+
+/// Boxed, because a result that nearly always is good should not carry so much around.
+#[derive(Debug)]
+struct Parts {
     code: &'static Code,
     detail: String,
     errors: Vec<Detail>,
@@ -33,9 +37,12 @@ pub struct Problem {
 pub struct Detail {
     /// What is wrong, in words.
     pub detail: String,
-    /// RFC 6901 pointer into the body as a URI fragment, or the name of a parameter or header.
+    /// RFC 6901 pointer into the body, as a URI fragment.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pointer: Option<String>,
+    /// Name of the query parameter or header.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub parameter: Option<String>,
     /// 1-based line of the body.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub line: Option<u64>,
@@ -65,41 +72,45 @@ pub struct ProblemShape {
 impl Problem {
     /// A problem of a kind, with what is wrong in this case.
     pub fn new(code: &'static Code, detail: impl Into<String>) -> Self {
-        Self {
+        Self(Box::new(Parts {
             code,
             detail: detail.into(),
             errors: Vec::new(),
             members: Map::new(),
             headers: Vec::new(),
             inner: None,
-        }
+        }))
     }
 
     /// The same, with what only the log may know.
     #[must_use]
     pub fn because(mut self, inner: impl fmt::Display) -> Self {
-        self.inner = Some(inner.to_string());
+        self.0.inner = Some(inner.to_string());
         self
     }
 
-    /// The same, with one more reason at a pointer, parameter or header.
+    /// The same, with one more reason at a place: a pointer beginning with `#`, or the name of a
+    /// query parameter or header.
     #[must_use]
-    pub fn at(mut self, pointer: impl Into<String>, detail: impl Into<String>) -> Self {
-        self.errors.push(Detail { detail: detail.into(), pointer: Some(pointer.into()), line: None });
+    pub fn at(mut self, place: impl Into<String>, detail: impl Into<String>) -> Self {
+        let (place, detail) = (place.into(), detail.into());
+        let (pointer, parameter) =
+            if place.starts_with('#') { (Some(place), None) } else { (None, Some(place)) };
+        self.0.errors.push(Detail { detail, pointer, parameter, line: None });
         self
     }
 
     /// The same, with one more reason.
     #[must_use]
     pub fn with_error(mut self, error: Detail) -> Self {
-        self.errors.push(error);
+        self.0.errors.push(error);
         self
     }
 
     /// The same, with a member of its own.
     #[must_use]
     pub fn with(mut self, name: &str, value: Value) -> Self {
-        self.members.insert(name.to_owned(), value);
+        self.0.members.insert(name.to_owned(), value);
         self
     }
 
@@ -107,7 +118,7 @@ impl Problem {
     #[must_use]
     pub fn with_all(mut self, members: Value) -> Self {
         if let Value::Object(members) = members {
-            self.members.extend(members);
+            self.0.members.extend(members);
         }
         self
     }
@@ -116,32 +127,32 @@ impl Problem {
     #[must_use]
     pub fn with_header(mut self, name: HeaderName, value: impl AsRef<str>) -> Self {
         if let Ok(value) = HeaderValue::from_str(value.as_ref()) {
-            self.headers.push((name, value));
+            self.0.headers.push((name, value));
         }
         self
     }
 
     /// The kind of problem.
     pub fn code(&self) -> &'static Code {
-        self.code
+        self.0.code
     }
 
     /// What is wrong in this case.
     pub fn detail(&self) -> &str {
-        &self.detail
+        &self.0.detail
     }
 
     /// The problem as it is sent.
     pub fn to_json(&self) -> Value {
-        let mut whole = self.members.clone();
-        whole.insert("type".into(), json!(format!("{BASE}{}", self.code.code)));
-        whole.insert("title".into(), json!(self.code.title));
-        whole.insert("status".into(), json!(self.code.status));
-        whole.insert("detail".into(), json!(self.detail));
+        let mut whole = self.0.members.clone();
+        whole.insert("type".into(), json!(format!("{BASE}{}", self.0.code.code)));
+        whole.insert("title".into(), json!(self.0.code.title));
+        whole.insert("status".into(), json!(self.0.code.status));
+        whole.insert("detail".into(), json!(self.0.detail));
         whole.insert("instance".into(), json!(format!("urn:haulout:request:{}", request_id::current())));
-        whole.insert("code".into(), json!(self.code.code));
-        if !self.errors.is_empty() {
-            whole.insert("errors".into(), json!(self.errors));
+        whole.insert("code".into(), json!(self.0.code.code));
+        if !self.0.errors.is_empty() {
+            whole.insert("errors".into(), json!(self.0.errors));
         }
         Value::Object(whole)
     }
@@ -149,7 +160,7 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.code.title, self.detail)
+        write!(f, "{}: {}", self.0.code.title, self.0.detail)
     }
 }
 
@@ -157,24 +168,26 @@ impl std::error::Error for Problem {}
 
 impl ResponseError for Problem {
     fn status_code(&self) -> StatusCode {
-        StatusCode::from_u16(self.code.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
+        StatusCode::from_u16(self.0.code.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
     }
 
     fn error_response(&self) -> HttpResponse {
-        match &self.inner {
-            Some(inner) if self.code.status >= 500 => {
-                tracing::error!(code = self.code.code, request_id = request_id::current(), inner, "failed");
+        match &self.0.inner {
+            Some(inner) if self.0.code.status >= 500 => {
+                tracing::error!(code = self.0.code.code, request_id = request_id::current(), inner, "failed");
             }
-            Some(inner) => tracing::info!(code = self.code.code, request_id = request_id::current(), inner, "refused"),
+            Some(inner) => {
+                tracing::info!(code = self.0.code.code, request_id = request_id::current(), inner, "refused")
+            }
             None => {}
         }
         let mut answer = HttpResponse::build(self.status_code());
         answer.content_type(MEDIA_TYPE);
-        for (name, value) in &self.headers {
+        for (name, value) in &self.0.headers {
             answer.append_header((name.clone(), value.clone()));
         }
-        let says_when = self.headers.iter().any(|(name, _)| name == RETRY_AFTER);
-        if matches!(self.code.status, 408 | 409 | 429 | 503) && self.code.retryable && !says_when {
+        let says_when = self.0.headers.iter().any(|(name, _)| name == RETRY_AFTER);
+        if matches!(self.0.code.status, 408 | 409 | 429 | 503) && self.0.code.retryable && !says_when {
             answer.insert_header((RETRY_AFTER, "2"));
         }
         answer.body(self.to_json().to_string())

@@ -1,6 +1,6 @@
 //! One file: checked, cut into parts, each part posted and its outcomes put back to their lines.
 
-use haulout_checking::{CheckedLine, Checker, Problem, Settings, Sink, StreamError, StreamOptions};
+use haulout_checking::{CheckedLine, Checker, Problem, Sink, StreamError, StreamOptions};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 use std::io::{self, Read};
@@ -30,14 +30,8 @@ pub struct Posting<'l> {
 
 impl<'l> Posting<'l> {
     /// A file that is to be posted.
-    ///
-    /// # Errors
-    /// When the checker cannot start.
-    pub fn new(path: &Path, line: &'l Line, records: usize) -> Result<Self, Failure> {
-        let today = chrono::Local::now().date_naive();
-        let checker = Checker::new(Settings::standard(Some(today)))
-            .map_err(|error| Failure::new("the checker cannot start").because(error))?;
-        Ok(Self {
+    pub fn new(path: &Path, line: &'l Line, checker: Checker, records: usize) -> Self {
+        Self {
             name: path.display().to_string(),
             line,
             checker,
@@ -47,7 +41,7 @@ impl<'l> Posting<'l> {
             sent: 0,
             failure: None,
             submissions: Vec::new(),
-        })
+        }
     }
 
     /// Posts the whole file.
@@ -62,7 +56,9 @@ impl<'l> Posting<'l> {
             return Err(failure);
         }
         done.map_err(|error| match error {
-            StreamError::Read(error) | StreamError::Sink(error) => Failure::new(format!("cannot read {}", self.name)).because(error),
+            StreamError::Read(error) | StreamError::Sink(error) => {
+                Failure::new(format!("cannot read {}", self.name)).because(error)
+            }
         })?;
         self.send()
     }
@@ -87,9 +83,20 @@ impl<'l> Posting<'l> {
         );
         let lines = self.submissions.iter().filter_map(|one| one["lines"].as_array()).flatten();
         for line in lines.filter(|line| line["outcome"] == "rejected") {
-            for problem in line["problems"].as_array().into_iter().flatten().filter(|problem| problem["severity"] == "error") {
+            for problem in line["problems"]
+                .as_array()
+                .into_iter()
+                .flatten()
+                .filter(|problem| problem["severity"] == "error")
+            {
                 let part = |name: &str| problem[name].as_str().unwrap_or_default().to_owned();
-                text.push_str(&format!("  line {}: {} {} ({})\n", line["line"], part("code"), part("message"), part("pointer")));
+                text.push_str(&format!(
+                    "  line {}: {} {} ({})\n",
+                    line["line"],
+                    part("code"),
+                    part("message"),
+                    part("pointer")
+                ));
             }
         }
         text
@@ -159,7 +166,9 @@ impl Sink for Posting<'_> {
                 self.lines.push((refused.line, Some(outcome)));
             }
         }
-        if (self.sent >= self.records || self.part.len() >= PART_BYTES || self.lines.len() >= 10 * self.records)
+        if (self.sent >= self.records
+            || self.part.len() >= PART_BYTES
+            || self.lines.len() >= 10 * self.records)
             && let Err(failure) = self.send()
         {
             self.failure = Some(failure);

@@ -51,17 +51,24 @@ impl Line {
     /// # Errors
     /// When no try was answered, or the hub will not take it from this caller.
     pub fn post(&self, key: &str, records: &[u8]) -> Result<Answered, Failure> {
-        let body = gzip(records).map_err(|error| Failure::new("the part cannot be compressed").because(error))?;
+        let body =
+            gzip(records).map_err(|error| Failure::new("the part cannot be compressed").because(error))?;
         let mut pause = FIRST_PAUSE;
         let mut tried = 1;
         loop {
             let (said, asked_pause) = match self.once(key, &body) {
-                Ok((answered, _)) if !matches!(answered.status, 408 | 409 | 429 | 500..=599) => return settled(answered),
+                Ok((answered, _)) if !matches!(answered.status, 408 | 409 | 429 | 500..=599) => {
+                    return settled(answered);
+                }
                 Ok((answered, after)) => (said(&answered), after),
                 Err(error) => (error.to_string(), None),
             };
             if tried >= self.attempts {
-                return Err(Failure::new(format!("the hub at {} did not take the records in {tried} tries", self.address)).because(said));
+                return Err(Failure::new(format!(
+                    "the hub at {} did not take the records in {tried} tries",
+                    self.address
+                ))
+                .because(said));
             }
             tried += 1;
             let wait = asked_pause.unwrap_or(pause).min(LONGEST_PAUSE);
@@ -92,7 +99,11 @@ impl Line {
 /// 401, 403, 413 and the like say that no record was looked at: going on makes no sense.
 fn settled(answered: Answered) -> Result<Answered, Failure> {
     let has_lines = answered.body.get("lines").is_some();
-    if has_lines { Ok(answered) } else { Err(Failure::new("the hub refused the submission").because(said(&answered))) }
+    if has_lines {
+        Ok(answered)
+    } else {
+        Err(Failure::new("the hub refused the submission").because(said(&answered)))
+    }
 }
 
 fn said(answered: &Answered) -> String {

@@ -4,6 +4,7 @@ mod file;
 mod line;
 
 use clap::{Args, ValueEnum};
+use haulout_checking::{Checker, Settings};
 use serde_json::json;
 use std::path::PathBuf;
 
@@ -18,7 +19,9 @@ use line::Line;
 /// ever counted twice. What the check refuses is not sent, and told. Run again after a mishap: what
 /// the hub has already is `known`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  haulout post nights/2026-07-02 --hub https://hub.example --token-file kolvani.token")]
+#[command(
+    after_help = "Example:\n  haulout post nights/2026-07-02 --hub https://hub.example --token-file kolvani.token"
+)]
 pub struct Post {
     /// Files (NDJSON or JSON, also .gz and .zst), folders of them, or - for standard input.
     #[arg(required = true, value_name = "PATH")]
@@ -50,10 +53,13 @@ impl Post {
     pub(super) fn run(self) -> Result<Verdict, Failure> {
         let token = self.token()?;
         let line = Line::new(&self.hub, &token, self.attempts);
+        let today = chrono::Local::now().date_naive();
+        let checker = Checker::new(Settings::standard(Some(today)))
+            .map_err(|error| Failure::new("the checker cannot start").because(error))?;
         let mut submissions = Vec::new();
         let mut rejected = 0;
         for path in paths::expand(&self.paths)? {
-            let mut posting = Posting::new(&path, &line, self.part as usize)?;
+            let mut posting = Posting::new(&path, &line, checker.clone(), self.part as usize);
             let done = posting.run(paths::open(&path)?);
             rejected += posting.rejected();
             if self.format == Form::Text {
@@ -76,8 +82,11 @@ impl Post {
     fn token(&self) -> Result<String, Failure> {
         let text = match &self.token_file {
             Some(path) => read_text(path)?,
-            None => std::env::var("HAULOUT_TOKEN")
-                .map_err(|_| Failure::new("a token is needed: name its file with --token-file, or put it into HAULOUT_TOKEN"))?,
+            None => std::env::var("HAULOUT_TOKEN").map_err(|_| {
+                Failure::new(
+                    "a token is needed: name its file with --token-file, or put it into HAULOUT_TOKEN",
+                )
+            })?,
         };
         Ok(text.lines().next().unwrap_or_default().trim().to_owned())
     }
