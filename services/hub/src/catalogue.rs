@@ -34,7 +34,10 @@ pub fn in_words(rule: &Rule) -> String {
         "{} ({}, {})\n  {}\n  Means: {}\n  Why: {}\n  Mend: {}\n  Source: {}\n",
         rule.code,
         rule.severity.as_str(),
-        serde_json::to_value(rule.layer).ok().and_then(|layer| layer.as_str().map(str::to_owned)).unwrap_or_default(),
+        serde_json::to_value(rule.layer)
+            .ok()
+            .and_then(|layer| layer.as_str().map(str::to_owned))
+            .unwrap_or_default(),
         rule.title,
         rule.meaning,
         rule.why,

@@ -37,7 +37,12 @@ struct Life {
     params(("organismID" = String, Path, description = "`partyID:number` or a UUID")),
     responses((status = 200, description = "The history", body = ref("#/components/schemas/Life")), (status = 304, description = "You have it already")))]
 #[get("/v1/animals/{organismID}")]
-async fn animal(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, id: web::Path<String>) -> Answer {
+async fn animal(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    id: web::Path<String>,
+) -> Answer {
     let id = id.into_inner();
     let records = hub.store.animal(&caller.scope(), &OrganismId(id.clone())).await?;
     if records.is_empty() {
@@ -61,7 +66,12 @@ struct Journey {
     params(("consignmentID" = String, Path, description = "As promised, or `authorID:number`")),
     responses((status = 200, description = "The journey", body = ref("#/components/schemas/Journey")), (status = 304, description = "You have it already")))]
 #[get("/v1/consignments/{consignmentID}")]
-async fn consignment(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, id: web::Path<String>) -> Answer {
+async fn consignment(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    id: web::Path<String>,
+) -> Answer {
     let id = id.into_inner();
     let records = hub.store.consignment(&caller.scope(), &ConsignmentId(id.clone())).await?;
     conditional(&request, &Journey { consignment_id: id, records: RecordView::all(records)? })

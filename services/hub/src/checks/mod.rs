@@ -6,7 +6,9 @@ pub use pool::CheckPool;
 
 use actix_web::{HttpRequest, HttpResponse, post, web};
 use chrono::NaiveDate;
-use haulout_checking::{Checker, Format as ReportFormat, Limits, Report, Settings, Shape, StreamError, StreamOptions};
+use haulout_checking::{
+    Checker, Format as ReportFormat, Limits, Report, Settings, Shape, StreamError, StreamOptions,
+};
 use serde::Deserialize;
 use std::fs::File;
 use std::io::{Seek, SeekFrom};
@@ -40,9 +42,18 @@ struct Question {
         description = "Records: one a line, or a JSON array; gzip and zstd are undone"),
     responses((status = 200, description = "What was found, however bad the records are", body = ref("#/components/schemas/CheckReport"))))]
 #[post("/v1/checks")]
-async fn check(hub: web::Data<Hub>, request: HttpRequest, question: web::Query<Question>, payload: web::Payload) -> Answer {
+async fn check(
+    hub: web::Data<Hub>,
+    request: HttpRequest,
+    question: web::Query<Question>,
+    payload: web::Payload,
+) -> Answer {
     let layout = body::layout(&request)?;
-    let format = negotiation::choose(&request, question.format.as_deref(), &[Format::Json, Format::Text, Format::Html])?;
+    let format = negotiation::choose(
+        &request,
+        question.format.as_deref(),
+        &[Format::Json, Format::Text, Format::Html],
+    )?;
     let today = match &question.today {
         Some(text) => day(text)?,
         None => hub.today().await?,

@@ -27,7 +27,9 @@ impl CheckPool {
     /// When its thread cannot be started.
     pub fn new() -> Result<Self, ThreadPoolBuildError> {
         Ok(Self {
-            threads: Arc::new(ThreadPoolBuilder::new().num_threads(1).thread_name(|_| "check".to_owned()).build()?),
+            threads: Arc::new(
+                ThreadPoolBuilder::new().num_threads(1).thread_name(|_| "check".to_owned()).build()?,
+            ),
             running: Arc::new(Semaphore::new(limits::CHECKS_AT_ONCE)),
             places: Arc::new(Semaphore::new(limits::CHECKS_AT_ONCE + limits::CHECKS_WAITING)),
         })
@@ -38,9 +40,12 @@ impl CheckPool {
     /// # Errors
     /// A problem where the queue is full.
     pub fn place(&self) -> Result<Place, Problem> {
-        let place = Arc::clone(&self.places)
-            .try_acquire_owned()
-            .map_err(|_| Problem::new(&codes::BUSY, "too many checks are waiting; the same check can be made offline with `haulout check`"))?;
+        let place = Arc::clone(&self.places).try_acquire_owned().map_err(|_| {
+            Problem::new(
+                &codes::BUSY,
+                "too many checks are waiting; the same check can be made offline with `haulout check`",
+            )
+        })?;
         Ok(Place { pool: self.clone(), _place: place })
     }
 }
@@ -50,9 +55,15 @@ impl Place {
     ///
     /// # Errors
     /// A problem where the work broke down.
-    pub async fn run<T: Send + 'static>(self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+    pub async fn run<T: Send + 'static>(
+        self,
+        work: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, Problem> {
         let failed = |said: String| Problem::new(&codes::INTERNAL, "the check broke down").because(said);
-        let turn = Arc::clone(&self.pool.running).acquire_owned().await.map_err(|error| failed(error.to_string()))?;
+        let turn = Arc::clone(&self.pool.running)
+            .acquire_owned()
+            .await
+            .map_err(|error| failed(error.to_string()))?;
         let threads = Arc::clone(&self.pool.threads);
         let done = tokio::task::spawn_blocking(move || {
             let _turn = turn;

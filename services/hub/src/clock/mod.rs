@@ -37,7 +37,8 @@ struct Now {
 #[post("/v1/demo/clock")]
 async fn set(hub: web::Data<Hub>, _: Caller<Operate>, body: Json<Now>) -> Answer {
     let instant = instant_of(&body.0.now).ok_or_else(|| {
-        Problem::new(&codes::BAD_VALUE, "`now` is no instant; write 2026-07-02T01:20:00+05:30").at("#/now", "no RFC 3339 instant")
+        Problem::new(&codes::BAD_VALUE, "`now` is no instant; write 2026-07-02T01:20:00+05:30")
+            .at("#/now", "no RFC 3339 instant")
     })?;
     hub.store.set_demo_clock(instant).await?;
     Ok(HttpResponse::Ok().json(Now { now: instant_text(hub.store.now().await?) }))

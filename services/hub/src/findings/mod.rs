@@ -65,7 +65,12 @@ struct Question {
 #[utoipa::path(tag = "statements", security(("token" = [])), params(Question),
     responses((status = 200, description = "A page", body = ref("#/components/schemas/FindingPage"))))]
 #[get("/v1/findings")]
-async fn list(hub: web::Data<Hub>, caller: Caller<ReadStatements>, request: HttpRequest, question: web::Query<Question>) -> Answer {
+async fn list(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadStatements>,
+    request: HttpRequest,
+    question: web::Query<Question>,
+) -> Answer {
     let question = question.into_inner();
     let limit = paging::limit(question.limit)? as usize;
     let after = usize::try_from(paging::number("findings", question.after.as_deref())?).unwrap_or_default();
@@ -94,7 +99,8 @@ async fn list(hub: web::Data<Hub>, caller: Caller<ReadStatements>, request: Http
 fn known(code: &str) -> Result<String, Problem> {
     match catalogue::find(code) {
         Some(rule) => Ok(rule.code.to_owned()),
-        None => Err(Problem::new(&codes::BAD_QUERY, "there is no such rule; `/v1/rules` lists them").at("code", "no such rule")),
+        None => Err(Problem::new(&codes::BAD_QUERY, "there is no such rule; `/v1/rules` lists them")
+            .at("code", "no such rule")),
     }
 }
 
@@ -102,5 +108,8 @@ fn severity(text: &str) -> Result<Severity, Problem> {
     [Severity::Critical, Severity::Major, Severity::Minor, Severity::Info]
         .into_iter()
         .find(|severity| severity.as_str() == text)
-        .ok_or_else(|| Problem::new(&codes::BAD_QUERY, "severity is critical, major, minor or info").at("severity", "no such severity"))
+        .ok_or_else(|| {
+            Problem::new(&codes::BAD_QUERY, "severity is critical, major, minor or info")
+                .at("severity", "no such severity")
+        })
 }

@@ -60,5 +60,7 @@ async fn readyz(hub: web::Data<Hub>) -> Answer {
 #[utoipa::path(tag = "operation", responses((status = 200, description = "Figures", content_type = "text/plain", body = String)))]
 #[get("/metrics")]
 async fn metrics(hub: web::Data<Hub>) -> HttpResponse {
-    HttpResponse::Ok().insert_header((CONTENT_TYPE, "text/plain; version=0.0.4; charset=utf-8")).body(hub.metrics.text())
+    HttpResponse::Ok()
+        .insert_header((CONTENT_TYPE, "text/plain; version=0.0.4; charset=utf-8"))
+        .body(hub.metrics.text())
 }

@@ -62,7 +62,12 @@ struct Question {
 #[utoipa::path(tag = "records", security(("token" = [])), params(Question),
     responses((status = 200, description = "A page", body = ref("#/components/schemas/StoredRecordPage"))))]
 #[get("/v1/records")]
-async fn list(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, question: web::Query<Question>) -> Answer {
+async fn list(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    question: web::Query<Question>,
+) -> Answer {
     let question = question.into_inner();
     let limit = paging::limit(question.limit)?;
     let after = match &question.after {
@@ -99,7 +104,12 @@ struct Since {
 #[utoipa::path(tag = "records", security(("token" = [])), params(Since),
     responses((status = 200, description = "A page; `next` is always given, also when nothing is new", body = ref("#/components/schemas/StoredRecordPage"))))]
 #[get("/v1/changes")]
-async fn changes(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, since: web::Query<Since>) -> Answer {
+async fn changes(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    since: web::Query<Since>,
+) -> Answer {
     let limit = paging::limit(since.limit)?;
     let after = paging::number("changes", since.after.as_deref())?;
     let page = hub.store.changes(&caller.scope(), after, u64::from(limit)).await?;
@@ -122,7 +132,12 @@ fn paged<T: Serialize>(items: Vec<T>, next: Option<String>) -> Answer {
     params(("authorID" = String, Path, description = "Its author"), ("recordID" = String, Path, description = "The author's identifier")),
     responses((status = 200, description = "The record", body = ref("#/components/schemas/StoredRecord")), (status = 304, description = "You have it already")))]
 #[get("/v1/records/{authorID}/{recordID}")]
-async fn one(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, path: web::Path<(String, String)>) -> Answer {
+async fn one(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    path: web::Path<(String, String)>,
+) -> Answer {
     let (author, record) = path.into_inner();
     let found = hub.store.record(&caller.scope(), &author, &record).await?;
     conditional(&request, &RecordView::of(found)?)
@@ -140,7 +155,12 @@ struct Revisions {
     params(("authorID" = String, Path, description = "Its author"), ("recordID" = String, Path, description = "The author's identifier")),
     responses((status = 200, description = "The revisions", body = ref("#/components/schemas/Revisions")), (status = 304, description = "You have them already")))]
 #[get("/v1/records/{authorID}/{recordID}/revisions")]
-async fn revisions(hub: web::Data<Hub>, caller: Caller<ReadRecords>, request: HttpRequest, path: web::Path<(String, String)>) -> Answer {
+async fn revisions(
+    hub: web::Data<Hub>,
+    caller: Caller<ReadRecords>,
+    request: HttpRequest,
+    path: web::Path<(String, String)>,
+) -> Answer {
     let (author, record) = path.into_inner();
     let found = hub.store.revisions(&caller.scope(), &author, &record).await?;
     conditional(&request, &Revisions { revisions: RecordView::all(found)? })
@@ -159,7 +179,8 @@ pub fn conditional<T: Serialize>(request: &HttpRequest, view: &T) -> Answer {
 fn kind(text: &str) -> Result<Kind, Problem> {
     text.parse().map_err(|()| {
         let all: Vec<&str> = Kind::ALL.iter().map(|kind| kind.as_str()).collect();
-        Problem::new(&codes::BAD_QUERY, format!("there is no such kind; the kinds are {}", all.join(", "))).at("kind", "no such kind")
+        Problem::new(&codes::BAD_QUERY, format!("there is no such kind; the kinds are {}", all.join(", ")))
+            .at("kind", "no such kind")
     })
 }
 
@@ -168,6 +189,8 @@ fn kind(text: &str) -> Result<Kind, Problem> {
 /// # Errors
 /// A problem where the text is none.
 pub fn day(name: &str, text: &str) -> Result<NaiveDate, Problem> {
-    NaiveDate::parse_from_str(text, "%Y-%m-%d")
-        .map_err(|_| Problem::new(&codes::BAD_QUERY, format!("`{name}` is not a date; write 2026-07-02")).at(name, "not a date"))
+    NaiveDate::parse_from_str(text, "%Y-%m-%d").map_err(|_| {
+        Problem::new(&codes::BAD_QUERY, format!("`{name}` is not a date; write 2026-07-02"))
+            .at(name, "not a date")
+    })
 }

@@ -44,7 +44,8 @@ async fn all(request: HttpRequest) -> Answer {
 async fn one(request: HttpRequest, code: web::Path<String>) -> Answer {
     let rule = catalogue::find(&code).ok_or_else(|| {
         let near = catalogue::nearest(&code);
-        let hint = if near.is_empty() { String::new() } else { format!("; did you mean {}?", near.join(" or ")) };
+        let hint =
+            if near.is_empty() { String::new() } else { format!("; did you mean {}?", near.join(" or ")) };
         Problem::new(&codes::NOT_FOUND, format!("there is no such rule{hint}"))
     })?;
     conditional(&request, &rule)

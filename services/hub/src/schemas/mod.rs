@@ -34,7 +34,8 @@ pub struct SchemaIndex {
 async fn index(request: HttpRequest) -> Answer {
     let files = FILES.keys().map(|name| format!("/schemas/{}/{name}", published::VERSION)).collect();
     let index = SchemaIndex { version: published::VERSION, files };
-    let bytes = serde_json::to_vec(&index).map_err(|error| Problem::new(&codes::INTERNAL, "the list could not be written").because(error))?;
+    let bytes = serde_json::to_vec(&index)
+        .map_err(|error| Problem::new(&codes::INTERNAL, "the list could not be written").because(error))?;
     Ok(etag::answer(&request, "application/json", Keep::Minutes, bytes))
 }
 
@@ -57,6 +58,8 @@ async fn alias(request: HttpRequest, file: web::Path<String>) -> Answer {
 fn serve(request: &HttpRequest, file: &str, keep: Keep) -> Answer<HttpResponse> {
     match FILES.get(file) {
         Some(text) => Ok(etag::answer(request, "application/schema+json", keep, text.clone().into_bytes())),
-        None => Err(Problem::new(&codes::NOT_FOUND, "the schema has no such file; `/schemas` lists them all")),
+        None => {
+            Err(Problem::new(&codes::NOT_FOUND, "the schema has no such file; `/schemas` lists them all"))
+        }
     }
 }
