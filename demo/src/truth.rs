@@ -65,7 +65,8 @@ pub struct PlantedFault {
     pub scientific_name: Option<&'static str>,
 }
 
-/// When a file is posted.
+/// When a file is posted. A party that is late by habit posts days after the night; that is told here
+/// and is no planted fault.
 #[derive(Clone, Debug, Serialize)]
 pub struct Post {
     /// Path below the output folder.

@@ -135,7 +135,7 @@ impl World {
             self.hand_on(place);
         }
         if self.luck.chance(0.02 * size) {
-            self.from_outside(place);
+            self.sent_from_outside(place);
         }
     }
 
@@ -291,7 +291,7 @@ impl World {
     }
 
     /// A centre outside the region sends an animal.
-    fn from_outside(&mut self, place: PlaceIx) {
+    fn sent_from_outside(&mut self, place: PlaceIx) {
         if self.lots_only(place) {
             return;
         }

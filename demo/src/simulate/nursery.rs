@@ -192,7 +192,7 @@ impl World {
             nest_id: id.into(),
             individual_count: count,
             place: Some(self.somewhere_near(place)),
-            moved_to: (event == NestEvent::Moved).then(|| higher),
+            moved_to: (event == NestEvent::Moved).then_some(higher),
             measure: (event == NestEvent::Protected)
                 .then(|| "fenced against dogs, pigs and people".to_owned()),
         };

@@ -121,3 +121,38 @@ fn options_out_of_range_are_named() {
         assert!(error.contains(named), "{error}");
     }
 }
+
+#[test]
+fn the_request_file_houses_no_more_than_there_is() {
+    let generated = basin(6, 30, 12, false);
+    let file: Value = serde_json::from_slice(&generated.files["placement.json"]).unwrap();
+    assert_eq!(file["requests"][0]["scientificName"], "Crocodylus palustris");
+    let mut housed: BTreeMap<(String, String), u64> = BTreeMap::new();
+    for unit in file["units"].as_array().unwrap() {
+        let mut heads = 0;
+        for occupant in unit["occupants"].as_array().unwrap() {
+            let count = occupant["individualCount"].as_u64().unwrap();
+            let centre = unit["centreID"].as_str().unwrap().to_owned();
+            let name = occupant["scientificName"].as_str().unwrap().to_owned();
+            *housed.entry((centre, name)).or_insert(0) += count;
+            heads += count;
+        }
+        assert!(heads <= unit["headsLimit"].as_u64().unwrap(), "{unit}");
+    }
+    let last = days(&generated).pop().unwrap();
+    let mut there: BTreeMap<(String, String), u64> = BTreeMap::new();
+    for holding in generated.truth.holdings.iter().filter(|holding| holding.night == last) {
+        for held in holding.stock.iter().filter(|held| held.commodity == haulout_demo::Commodity::Animals) {
+            let place = holding.place_id.clone().unwrap_or_default();
+            *there.entry((place, held.scientific_name.to_owned())).or_insert(0) += u64::from(held.count);
+        }
+    }
+    assert!(housed.len() > 20);
+    for (at, count) in housed {
+        assert!(
+            there.get(&at).is_some_and(|held| *held >= count),
+            "{at:?}: {count} housed, {:?} there",
+            there.get(&at)
+        );
+    }
+}

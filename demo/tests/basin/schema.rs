@@ -13,7 +13,7 @@ fn every_record_follows_the_published_schema() {
     let validators: BTreeMap<&str, Validator> = Kind::ALL
         .iter()
         .map(|kind| {
-            (kind.as_str(), jsonschema::validator_for(&haulout_schemas::published::schema_of(*kind)).unwrap())
+            (kind.as_str(), jsonschema::validator_for(haulout_schemas::published::schema_of(*kind)).unwrap())
         })
         .collect();
     for faults in [false, true] {
