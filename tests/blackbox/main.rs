@@ -5,6 +5,7 @@
 mod any_order;
 mod bad_input;
 mod basin;
+mod check_equals_submit;
 mod ledger;
 mod nothing_lost;
 mod planted;

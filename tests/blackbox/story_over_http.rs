@@ -9,9 +9,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// A hub that has heard the story up to an instant; its calendar stands there.
 fn told(until: &str) -> Posting {
-    let region = story::region();
+    told_to(Hub::on_sqlite(&story::region()), until)
+}
+
+fn told_to(hub: Hub, until: &str) -> Posting {
     let until = chrono::DateTime::parse_from_rfc3339(until).unwrap();
-    let posting = Posting::new(Hub::on_sqlite(&region), &region, "2026-06-30T09:00:00+05:30");
+    let posting = Posting::new(hub, &story::region(), "2026-06-30T09:00:00+05:30");
     hear(&posting, None, until);
     posting
 }
@@ -139,4 +142,12 @@ fn findings_open_and_close_on_their_days() {
             assert!(!codes.contains(*code), "{day}: {code} is not open; found {codes:?}");
         }
     }
+}
+
+#[test]
+fn sqlite_and_postgresql_arrive_at_the_same_digests() {
+    let Some(postgres) = Hub::on_postgres(&story::region()) else { return };
+    let until = "2026-11-02T08:00:00+05:30";
+    let periods = ["2026-07", "2026-Q3", "2026-07-15..2026-08-14"];
+    assert_eq!(told_to(postgres, until).figures(&periods), told(until).figures(&periods));
 }

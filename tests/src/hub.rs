@@ -50,6 +50,21 @@ impl Hub {
         Self::start(folder, database, region, &["--demo-clock"])
     }
 
+    /// Starts a hub on a fresh database of the PostgreSQL server that `HAULOUT_TEST_POSTGRES` names;
+    /// `None` where none is named, which CI does not accept.
+    pub fn on_postgres(region: &serde_json::Value) -> Option<Self> {
+        let Ok(server) = std::env::var("HAULOUT_TEST_POSTGRES") else {
+            assert!(std::env::var_os("CI").is_none(), "HAULOUT_TEST_POSTGRES must name a server");
+            println!("not run: HAULOUT_TEST_POSTGRES names no server");
+            return None;
+        };
+        let name = format!("blackbox_{}", std::process::id());
+        let made = Command::new("psql").args([&server, "-qc", &format!("CREATE DATABASE {name}")]).status().unwrap();
+        assert!(made.success());
+        let (base, _) = server.rsplit_once('/').unwrap();
+        Some(Self::start(TempDir::new().unwrap(), format!("{base}/{name}"), region, &["--demo-clock"]))
+    }
+
     /// Starts a hub on a database address; `folder` keeps its region file.
     pub fn start(folder: TempDir, database: String, region: &serde_json::Value, flags: &[&str]) -> Self {
         let file = folder.path().join("region.json");
