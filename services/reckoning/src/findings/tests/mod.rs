@@ -10,6 +10,7 @@ mod identity;
 mod law;
 mod orderless;
 mod quarantine;
+mod quarter;
 mod reports;
 mod settings;
 mod story;

@@ -1,6 +1,6 @@
 //! Findings are a function of the set of records: of no order, no stamp, and no way of judging.
 
-use super::story::{
+use super::quarter::{
     arrivals, flood, flood_receipt, last_night, link, lorry, mugger, outbreak, readmission, settled,
 };
 use super::*;
