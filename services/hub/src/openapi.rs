@@ -147,7 +147,7 @@ fn components() -> Value {
         }),
     );
     named.insert("CheckReport".into(), check_report(&mut generator));
-    named.insert("Record".into(), json!({ "$ref": format!("{}record.schema.json", published::BASE) }));
+    named.insert("Record".into(), record());
     named.insert(
         "Records".into(),
         json!({ "type": "array", "items": { "$ref": format!("{COMPONENTS}Record") } }),
@@ -156,6 +156,33 @@ fn components() -> Value {
         named.entry(name).or_insert(schema);
     }
     Value::Object(named)
+}
+
+/// The open schema of a record, its inner references led into this document.
+fn record() -> Value {
+    let mut schema = published::record_schema().clone();
+    if let Some(members) = schema.as_object_mut() {
+        members.remove("$schema");
+        members.remove("$id");
+        members.insert("externalDocs".into(), json!({ "url": format!("{}record.schema.json", published::BASE) }));
+    }
+    lead_in(&mut schema);
+    schema
+}
+
+fn lead_in(value: &mut Value) {
+    match value {
+        Value::Object(members) => {
+            for (name, member) in members.iter_mut() {
+                match member.as_str().and_then(|text| text.strip_prefix("#/$defs/")) {
+                    Some(definition) if name == "$ref" => *member = json!(format!("{COMPONENTS}Record/$defs/{definition}")),
+                    _ => lead_in(member),
+                }
+            }
+        }
+        Value::Array(items) => items.iter_mut().for_each(lead_in),
+        _ => {}
+    }
 }
 
 fn check_report(generator: &mut SchemaGenerator) -> Value {
