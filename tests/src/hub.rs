@@ -147,6 +147,7 @@ impl Drop for Hub {
     }
 }
 
+#[allow(clippy::zombie_processes, reason = "a child that does not start fails the test; one that does is waited for when dropped")]
 fn spawn(database: &str, region: Option<&Path>, flags: &[&str]) -> (Child, String) {
     let mut command = Command::new(binary());
     command.args(["serve", "--listen", "127.0.0.1:0", "--database", database]).args(flags);

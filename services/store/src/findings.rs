@@ -166,11 +166,9 @@ impl Store {
                      WHERE v.effective_until IS NULL AND j.event_day > $1 AND j.event_day <= $2 {again}"
                 );
                 run(tx, &sql, [day.into(), through.to_string().into()]).await?;
-                let due = format!(
-                    "INSERT INTO touched_key (key, woken) SELECT key, TRUE FROM key_due WHERE day <= $1 \
-                     ON CONFLICT (key) DO NOTHING"
-                );
-                run(tx, &due, [through.to_string().into()]).await?;
+                let due = "INSERT INTO touched_key (key, woken) SELECT key, TRUE FROM key_due WHERE day <= $1 \
+                           ON CONFLICT (key) DO NOTHING";
+                run(tx, due, [through.to_string().into()]).await?;
             }
             _ => {
                 run(tx, "DELETE FROM finding", []).await?;

@@ -122,8 +122,8 @@ impl Store {
         locked.state.last_known_from = known_from.max(act.map_or(0, |act| act.known_from));
         locked.state.act_sequence = act.map_or(0, |act| act.sequence);
         locked.state.act_link = act.map_or(NO_LINK, |act| act.link);
-        let configurations = acts.iter().filter(|act| matches!(act.act, Act::ConfigurationLoaded(_)));
-        locked.state.configuration = configurations.last().map_or(0, |act| act.sequence);
+        let mut configurations = acts.iter().filter(|act| matches!(act.act, Act::ConfigurationLoaded(_)));
+        locked.state.configuration = configurations.next_back().map_or(0, |act| act.sequence);
         locked.state.projected_by = projection_rules();
         Ok(())
     }
