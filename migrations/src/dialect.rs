@@ -25,7 +25,10 @@ pub(crate) fn statements(script: &str, backend: DbBackend) -> Vec<String> {
     for (word, sqlite, postgres) in WORDS {
         text = text.replace(word, if backend == DbBackend::Postgres { postgres } else { sqlite });
     }
-    text.split(";\n").map(|one| one.trim().trim_end_matches(';').to_owned()).filter(|one| !one.is_empty()).collect()
+    text.split(";\n")
+        .map(|one| one.trim().trim_end_matches(';').to_owned())
+        .filter(|one| !one.is_empty())
+        .collect()
 }
 
 #[cfg(test)]
@@ -37,11 +40,17 @@ mod tests {
         let script = "-- a remark\nCREATE TABLE a (id {row}, b {bytes}); -- why\nCREATE TABLE c (d {text} PRIMARY KEY) {keyed};\n";
         assert_eq!(
             statements(script, DbBackend::Sqlite),
-            ["CREATE TABLE a (id INTEGER PRIMARY KEY, b BLOB)", "CREATE TABLE c (d TEXT PRIMARY KEY) WITHOUT ROWID"]
+            [
+                "CREATE TABLE a (id INTEGER PRIMARY KEY, b BLOB)",
+                "CREATE TABLE c (d TEXT PRIMARY KEY) WITHOUT ROWID"
+            ]
         );
         assert_eq!(
             statements(script, DbBackend::Postgres),
-            ["CREATE TABLE a (id BIGINT PRIMARY KEY, b BYTEA)", "CREATE TABLE c (d TEXT COLLATE \"C\" PRIMARY KEY)"]
+            [
+                "CREATE TABLE a (id BIGINT PRIMARY KEY, b BYTEA)",
+                "CREATE TABLE c (d TEXT COLLATE \"C\" PRIMARY KEY)"
+            ]
         );
     }
 }

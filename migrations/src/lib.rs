@@ -23,9 +23,15 @@ impl MigratorTrait for Migrator {
             Box::new(steps::Step { name: "0001_journal", script: include_str!("steps/0001_journal.sql") }),
             Box::new(steps::Step { name: "0002_ledger", script: include_str!("steps/0002_ledger.sql") }),
             Box::new(steps::Step { name: "0003_findings", script: include_str!("steps/0003_findings.sql") }),
-            Box::new(steps::Step { name: "0004_reservations", script: include_str!("steps/0004_reservations.sql") }),
+            Box::new(steps::Step {
+                name: "0004_reservations",
+                script: include_str!("steps/0004_reservations.sql"),
+            }),
             Box::new(steps::Step { name: "0005_people", script: include_str!("steps/0005_people.sql") }),
-            Box::new(steps::Step { name: "0006_submissions", script: include_str!("steps/0006_submissions.sql") }),
+            Box::new(steps::Step {
+                name: "0006_submissions",
+                script: include_str!("steps/0006_submissions.sql"),
+            }),
         ]
     }
 }

@@ -40,9 +40,7 @@ pub struct NameEntry {
 }
 
 /// Rank above species.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Rank {
     /// Genus, such as `Nilssonia`.
@@ -55,11 +53,7 @@ pub enum Rank {
 
 /// What a written name means.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(
-    tag = "meaning",
-    rename_all = "camelCase",
-    rename_all_fields = "camelCase"
-)]
+#[serde(tag = "meaning", rename_all = "camelCase", rename_all_fields = "camelCase")]
 pub enum Resolution {
     /// An accepted name.
     Accepted {
@@ -135,11 +129,7 @@ struct Everyday {
 impl Everyday {
     /// The one species meant, if nothing has to be asked back.
     fn only(&self) -> Option<&String> {
-        if self.general || self.meant.len() != 1 {
-            None
-        } else {
-            self.meant.first()
-        }
+        if self.general || self.meant.len() != 1 { None } else { self.meant.first() }
     }
 }
 
@@ -161,46 +151,29 @@ impl Names {
         let tidy = tidy(name);
         match self.scientific.get(tidy.as_ref()) {
             Some(Known::Accepted(_)) => {
-                return Resolution::Accepted {
-                    accepted: tidy.into_owned(),
-                };
+                return Resolution::Accepted { accepted: tidy.into_owned() };
             }
             Some(Known::Synonym(accepted)) => {
-                return Resolution::Synonym {
-                    accepted: accepted.clone(),
-                };
+                return Resolution::Synonym { accepted: accepted.clone() };
             }
             Some(Known::Subspecies(accepted)) => {
-                return Resolution::Subspecies {
-                    accepted: accepted.clone(),
-                };
+                return Resolution::Subspecies { accepted: accepted.clone() };
             }
             Some(Known::Higher(rank, members)) => {
-                return Resolution::Higher {
-                    rank: *rank,
-                    members: members.clone(),
-                };
+                return Resolution::Higher { rank: *rank, members: members.clone() };
             }
             None => {}
         }
         if let Some(parents) = parents(&tidy) {
             let named = |parent: &str| self.commodity(parent).into_owned();
-            return Resolution::Hybrid {
-                parents: parents.into_iter().map(named).collect(),
-            };
+            return Resolution::Hybrid { parents: parents.into_iter().map(named).collect() };
         }
         let Some(everyday) = self.everyday.get(&folded(&tidy)) else {
-            return Resolution::Unknown {
-                suggestions: self.suggestions(&tidy),
-            };
+            return Resolution::Unknown { suggestions: self.suggestions(&tidy) };
         };
         match everyday.only() {
-            Some(accepted) => Resolution::Common {
-                accepted: accepted.clone(),
-            },
-            None => Resolution::AmbiguousCommon {
-                candidates: everyday.meant.iter().cloned().collect(),
-            },
+            Some(accepted) => Resolution::Common { accepted: accepted.clone() },
+            None => Resolution::AmbiguousCommon { candidates: everyday.meant.iter().cloned().collect() },
         }
     }
 
@@ -221,10 +194,7 @@ impl Names {
         }
         match parents(&tidy) {
             Some(parents) => {
-                let named: Vec<Cow<str>> = parents
-                    .iter()
-                    .map(|parent| self.commodity(parent))
-                    .collect();
+                let named: Vec<Cow<str>> = parents.iter().map(|parent| self.commodity(parent)).collect();
                 Cow::Owned(named.join(" x "))
             }
             None => Cow::Borrowed(name.trim()),
@@ -238,16 +208,12 @@ impl Names {
         match self.scientific.get(tidy.as_ref()) {
             Some(Known::Accepted(profile)) => profile.iter().map(Arc::as_ref).collect(),
             Some(Known::Synonym(accepted) | Known::Subspecies(accepted)) => self.members(accepted),
-            Some(Known::Higher(_, members)) => members
-                .iter()
-                .flat_map(|member| self.members(member))
-                .collect(),
+            Some(Known::Higher(_, members)) => {
+                members.iter().flat_map(|member| self.members(member)).collect()
+            }
             None => {
                 let parents = parents(&tidy).unwrap_or_default();
-                parents
-                    .into_iter()
-                    .flat_map(|parent| self.members(parent))
-                    .collect()
+                parents.into_iter().flat_map(|parent| self.members(parent)).collect()
             }
         }
     }
@@ -272,8 +238,7 @@ impl Names {
 /// The name without outer spaces and with single inner ones.
 fn tidy(name: &str) -> Cow<'_, str> {
     let trimmed = name.trim();
-    let spaced =
-        |pair: &[u8]| pair == b"  " || pair.iter().any(|byte| *byte < b' ' || *byte >= 0x80);
+    let spaced = |pair: &[u8]| pair == b"  " || pair.iter().any(|byte| *byte < b' ' || *byte >= 0x80);
     if trimmed.as_bytes().windows(2).any(spaced) {
         return Cow::Owned(trimmed.split_whitespace().collect::<Vec<_>>().join(" "));
     }
@@ -285,19 +250,12 @@ fn parents(tidy: &str) -> Option<Vec<&str>> {
     let signs = [" x ", " X ", " \u{d7} "];
     let sign = signs.into_iter().find(|sign| tidy.contains(*sign))?;
     let parents: Vec<&str> = tidy.split(sign).collect();
-    parents
-        .iter()
-        .all(|parent| !parent.is_empty())
-        .then_some(parents)
+    parents.iter().all(|parent| !parent.is_empty()).then_some(parents)
 }
 
 /// An everyday name without capitals, hyphens and apostrophes.
 fn folded(name: &str) -> String {
     let kept = name.chars().filter(|c| !matches!(c, '\'' | '\u{2019}'));
     let spaced: String = kept.map(|c| if c == '-' { ' ' } else { c }).collect();
-    spaced
-        .to_lowercase()
-        .split_whitespace()
-        .collect::<Vec<_>>()
-        .join(" ")
+    spaced.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
 }

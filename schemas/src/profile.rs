@@ -63,9 +63,7 @@ pub struct Sourced<T> {
 }
 
 /// The two orders Haulout deals with.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum TaxonOrder {
     /// Turtles and tortoises.
     Testudines,
@@ -85,9 +83,7 @@ impl TaxonOrder {
 
 /// Keeping group: Haulout's own sorting by how an animal is kept and handled.
 /// It decides which defaults a species inherits and who counts as "same group".
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Group {
     /// Crocodiles, alligators, caimans, gharials.
@@ -204,15 +200,9 @@ pub struct Profile {
 impl Profile {
     /// The relation from one measure to another: as stated, else a stated mean read backwards.
     pub fn relation(&self, from: LengthMeasure, to: LengthMeasure) -> Option<LengthRelation> {
-        let stated = self
-            .length_relations
-            .iter()
-            .find(|line| line.from == from && line.to == to);
+        let stated = self.length_relations.iter().find(|line| line.from == from && line.to == to);
         stated.cloned().or_else(|| {
-            let back = self
-                .length_relations
-                .iter()
-                .filter(|line| line.from == to && line.to == from);
+            let back = self.length_relations.iter().filter(|line| line.from == to && line.to == from);
             back.into_iter().find_map(LengthRelation::inverted)
         })
     }

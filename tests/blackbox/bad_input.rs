@@ -21,7 +21,12 @@ fn code_between(client: &Client, bad: &[u8]) -> String {
     body.push(b'\n');
     body.extend_from_slice(good(2).to_string().as_bytes());
     let answer = client.post("/v1/submissions", "application/x-ndjson", &body, &[]);
-    assert!(matches!(answer.status, 200 | 207), "{}: {}", String::from_utf8_lossy(&bad[..bad.len().min(80)]), answer.text());
+    assert!(
+        matches!(answer.status, 200 | 207),
+        "{}: {}",
+        String::from_utf8_lossy(&bad[..bad.len().min(80)]),
+        answer.text()
+    );
     let body = answer.json();
     let lines = body["lines"].as_array().unwrap();
     assert_eq!(lines.len(), 3, "{body}");
@@ -56,10 +61,17 @@ fn each_bad_line_has_its_own_problem_and_the_rest_counts() {
         ("duplicate keys", text.replace("\"revision\":1", "\"revision\":1,\"revision\":2").into_bytes()),
         ("beyond range", text.replace("\"individualCount\":1", "\"individualCount\":1e400").into_bytes()),
         ("NUL", changed(json!({ "notes": "a\u{0}b" }))),
-        ("200 deep", changed(json!({ "extensions": { "x": serde_json::from_str::<Value>("0").unwrap() } })).splice_deep(&deep)),
+        (
+            "200 deep",
+            changed(json!({ "extensions": { "x": serde_json::from_str::<Value>("0").unwrap() } }))
+                .splice_deep(&deep),
+        ),
         ("a 50 MB line", changed(json!({ "notes": "x".repeat(50 << 20) }))),
         ("unknown version", changed(json!({ "schemaVersion": "9.0" }))),
-        ("another centre's record", changed(json!({ "authorID": "meruva.kolvani", "centreID": "meruva.kolvani" }))),
+        (
+            "another centre's record",
+            changed(json!({ "authorID": "meruva.kolvani", "centreID": "meruva.kolvani" })),
+        ),
         ("unknown kind", changed(json!({ "kind": "sightng" }))),
         ("unknown field", changed(json!({ "eventdate": "2026-07-06" }))),
     ];
@@ -74,7 +86,9 @@ fn each_bad_line_has_its_own_problem_and_the_rest_counts() {
     codes.dedup();
     assert_eq!(codes.len(), cases.len(), "each has a code of its own");
     // Accepted, and flagged.
-    let future = velitha.submit_text(&String::from_utf8(changed(json!({ "recordID": "s-8", "eventDate": "2027-01-01" }))).unwrap());
+    let future = velitha.submit_text(
+        &String::from_utf8(changed(json!({ "recordID": "s-8", "eventDate": "2027-01-01" }))).unwrap(),
+    );
     assert_eq!(future.status, 200, "{}", future.text());
     assert_eq!(future.json()["lines"][0]["problems"][0]["severity"], "warning", "{}", future.text());
     // Revisions out of order are all accepted, and the highest counts.
@@ -104,7 +118,9 @@ fn whole_files_in_odd_shapes() {
     let operator = hub.caller("operator", None);
     hub.set_clock(&operator, "2026-08-10T09:00:00+05:30");
     let velitha = hub.caller("centre", Some("meruva.velitha"));
-    let post = |body: &[u8], headers: &[(&str, &str)]| velitha.post("/v1/submissions", "application/x-ndjson", body, headers);
+    let post = |body: &[u8], headers: &[(&str, &str)]| {
+        velitha.post("/v1/submissions", "application/x-ndjson", body, headers)
+    };
     let line = good(1).to_string();
     // A byte order mark, CRLF, blank lines and a last line without an end are all read.
     let odd = format!("\u{feff}{line}\r\n\r\n{}", good(2));
@@ -126,10 +142,19 @@ fn whole_files_in_odd_shapes() {
     let answer = post(&bomb.finish().unwrap(), &[("content-encoding", "gzip")]);
     assert!(matches!(answer.status, 413 | 422), "{}", answer.text());
     let memory = std::fs::read_to_string(format!("/proc/{}/status", hub.process())).unwrap();
-    let peak: u64 = memory.lines().find(|l| l.starts_with("VmHWM")).and_then(|l| l.split_whitespace().nth(1)).unwrap().parse().unwrap();
+    let peak: u64 = memory
+        .lines()
+        .find(|l| l.starts_with("VmHWM"))
+        .and_then(|l| l.split_whitespace().nth(1))
+        .unwrap()
+        .parse()
+        .unwrap();
     assert!(peak < 256 << 10, "peak memory {peak} kB");
     assert_eq!(post(b"x", &[("content-encoding", "br")]).status, 415);
     assert_eq!(velitha.post("/v1/submissions", "text/plain", b"x", &[]).status, 415);
-    assert_eq!(hub.nobody().post("/v1/submissions", "application/x-ndjson", line.as_bytes(), &[]).status, 401);
+    assert_eq!(
+        hub.nobody().post("/v1/submissions", "application/x-ndjson", line.as_bytes(), &[]).status,
+        401
+    );
     assert_eq!(hub.nobody().get("/v1/nowhere").status, 404);
 }

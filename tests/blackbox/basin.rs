@@ -26,13 +26,22 @@ impl Basin {
         let out = folder.path().join("basin");
         let (centres, nights, seed) = (centres.to_string(), nights.to_string(), seed.to_string());
         let mut arguments = vec![
-            "generate", "--out", out.to_str().unwrap(), "--centres", &centres, "--nights", &nights, "--seed", &seed,
+            "generate",
+            "--out",
+            out.to_str().unwrap(),
+            "--centres",
+            &centres,
+            "--nights",
+            &nights,
+            "--seed",
+            &seed,
         ];
         if faults {
             arguments.push("--faults");
         }
         haulout_ok(&arguments);
-        let read = |name: &str| serde_json::from_str(&std::fs::read_to_string(out.join(name)).unwrap()).unwrap();
+        let read =
+            |name: &str| serde_json::from_str(&std::fs::read_to_string(out.join(name)).unwrap()).unwrap();
         let (region, truth) = (read("region.json"), read("truth.json"));
         Self { folder, region, truth }
     }
@@ -110,8 +119,14 @@ impl Posting {
                 ((*period).to_owned(), text("accountDigest"), text("findingsDigest"))
             })
             .collect();
-        let verified: Value =
-            serde_json::from_str(&haulout_ok(&["verify", "--database", self.hub.database(), "--format", "json"])).unwrap();
+        let verified: Value = serde_json::from_str(&haulout_ok(&[
+            "verify",
+            "--database",
+            self.hub.database(),
+            "--format",
+            "json",
+        ]))
+        .unwrap();
         assert_eq!(verified["good"], true, "{verified}");
         for (projection, digests) in verified["verification"]["projections"].as_object().unwrap() {
             figures.push((projection.clone(), digests["now"].as_str().unwrap().to_owned(), String::new()));

@@ -13,7 +13,14 @@ fn said(problems: &Value) -> Vec<(String, String, String, String)> {
         .into_iter()
         .flatten()
         .filter(|problem| problem["layer"] != "hub")
-        .map(|problem| (text(problem, "code"), text(problem, "pointer"), text(problem, "severity"), text(problem, "message")))
+        .map(|problem| {
+            (
+                text(problem, "code"),
+                text(problem, "pointer"),
+                text(problem, "severity"),
+                text(problem, "message"),
+            )
+        })
         .collect();
     said.sort();
     said
@@ -23,7 +30,9 @@ fn said(problems: &Value) -> Vec<(String, String, String, String)> {
 fn on_every_example_they_say_the_same() {
     let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../schemas/examples");
     let mut files = Vec::new();
-    for kind in std::fs::read_dir(examples).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir()) {
+    for kind in
+        std::fs::read_dir(examples).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir())
+    {
         files.extend([kind.join("minimal.json"), kind.join("full.json")]);
         files.extend(std::fs::read_dir(kind.join("bad")).unwrap().map(|entry| entry.unwrap().path()));
     }
@@ -33,8 +42,10 @@ fn on_every_example_they_say_the_same() {
     let operator = hub.caller("operator", None);
     hub.set_clock(&operator, "2026-12-01T09:00:00+05:30");
     let centre = hub.caller("centre", Some("meruva.kolvani"));
-    let records: Vec<Value> =
-        files.iter().map(|file| serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap()).collect();
+    let records: Vec<Value> = files
+        .iter()
+        .map(|file| serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap())
+        .collect();
     let text: String = records.iter().map(|record| format!("{record}\n")).collect();
     let folder = tempfile::TempDir::new().unwrap();
     let whole = folder.path().join("examples.ndjson");
@@ -47,7 +58,13 @@ fn on_every_example_they_say_the_same() {
     let online = online.json();
     let submitted = centre.submit(&records).json();
     let of_line = |report: &Value, line: usize| -> Value {
-        report["problems"].as_array().unwrap().iter().filter(|problem| problem["line"] == line).cloned().collect()
+        report["problems"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|problem| problem["line"] == line)
+            .cloned()
+            .collect()
     };
     let mut refused = 0;
     for (at, file) in files.iter().enumerate() {
@@ -55,7 +72,11 @@ fn on_every_example_they_say_the_same() {
         let checked = said(&of_line(&offline, at + 1));
         assert_eq!(checked, said(&of_line(&online, at + 1)), "check and /v1/checks on {}", file.display());
         assert_eq!(checked, said(&line["problems"]), "check and submit on {}", file.display());
-        let hub_alone = line["problems"].as_array().into_iter().flatten().any(|p| p["layer"] == "hub" && p["severity"] == "error");
+        let hub_alone = line["problems"]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .any(|p| p["layer"] == "hub" && p["severity"] == "error");
         let valid = !checked.iter().any(|(_, _, severity, _)| severity == "error");
         assert_eq!(line["outcome"] != "rejected", valid && !hub_alone, "{}: {line}", file.display());
         refused += usize::from(!valid);

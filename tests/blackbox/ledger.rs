@@ -43,7 +43,11 @@ pub fn closing(records: &[Record], day: NaiveDate) -> BTreeMap<(String, String, 
         for entry in entries(&postings(record, Names::standard())) {
             all += entry.delta;
             if entry.day <= day && entry.account.is_stock() {
-                let key = (entry.account.to_string(), entry.commodity.scientific_name.clone(), entry.commodity.word());
+                let key = (
+                    entry.account.to_string(),
+                    entry.commodity.scientific_name.clone(),
+                    entry.commodity.word(),
+                );
                 *sums.entry(key).or_default() += entry.delta;
             }
         }

@@ -54,10 +54,19 @@ fn a_mixed_file_is_answered_line_by_line_and_outlives_a_crash() {
             (line["line"].as_u64().unwrap(), line["outcome"].as_str().unwrap().to_owned(), code)
         })
         .collect();
-    let told: Vec<(u64, &str)> = outcomes.iter().map(|(line, outcome, _)| (*line, outcome.as_str())).collect();
+    let told: Vec<(u64, &str)> =
+        outcomes.iter().map(|(line, outcome, _)| (*line, outcome.as_str())).collect();
     assert_eq!(
         told,
-        [(1, "accepted"), (2, "known"), (3, "rejected"), (4, "rejected"), (5, "rejected"), (7, "rejected"), (8, "accepted")]
+        [
+            (1, "accepted"),
+            (2, "known"),
+            (3, "rejected"),
+            (4, "rejected"),
+            (5, "rejected"),
+            (7, "rejected"),
+            (8, "accepted")
+        ]
     );
     assert_eq!(outcomes[2].2, "revision-reused");
     let counts = &body["counts"];
@@ -78,7 +87,12 @@ fn a_mixed_file_is_answered_line_by_line_and_outlives_a_crash() {
     assert_eq!(velitha.get("/v1/records/meruva.velitha/r-4").status, 404);
     let after = authority.statement("2026-08", None);
     let closing = |statement: &Value| -> i64 {
-        statement["account"]["rows"].as_array().unwrap().iter().map(|row| row["closing"].as_i64().unwrap()).sum()
+        statement["account"]["rows"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|row| row["closing"].as_i64().unwrap())
+            .sum()
     };
     assert_eq!((closing(&before), closing(&after)), (7, 14), "only the two accepted lines moved the figures");
 }
@@ -91,7 +105,12 @@ fn strict_is_all_or_nothing() {
     hub.set_clock(&operator, NOW);
     let velitha = hub.caller("centre", Some("meruva.velitha"));
     let body = format!("{}\n{}\n", rescue(1, 3), rescue(2, 0));
-    let answer = velitha.post("/v1/submissions", "application/x-ndjson", body.as_bytes(), &[("prefer", "handling=strict")]);
+    let answer = velitha.post(
+        "/v1/submissions",
+        "application/x-ndjson",
+        body.as_bytes(),
+        &[("prefer", "handling=strict")],
+    );
     assert_eq!(answer.status, 422, "{}", answer.text());
     assert_eq!(velitha.get("/v1/records/meruva.velitha/r-1").status, 404, "nothing of it is kept");
 }
@@ -103,7 +122,14 @@ fn a_repeated_key_gives_the_stored_answer() {
     let operator = hub.caller("operator", None);
     hub.set_clock(&operator, NOW);
     let velitha = hub.caller("centre", Some("meruva.velitha"));
-    let send = |body: &str| velitha.post("/v1/submissions", "application/x-ndjson", body.as_bytes(), &[("idempotency-key", "\"night-1\"")]);
+    let send = |body: &str| {
+        velitha.post(
+            "/v1/submissions",
+            "application/x-ndjson",
+            body.as_bytes(),
+            &[("idempotency-key", "\"night-1\"")],
+        )
+    };
     let body = rescue(1, 3).to_string();
     let (first, again) = (send(&body), send(&body));
     assert_eq!((first.status, again.status), (200, 200), "{}", again.text());

@@ -3,9 +3,7 @@
 use crate::basin::Basin;
 use crate::ledger::{checked, effective};
 use chrono::{Days, NaiveDate};
-use haulout_reckoning::{
-    Effective, Finding, Region, RuleSettings, World, entries, evaluate_all, postings,
-};
+use haulout_reckoning::{Effective, Finding, Region, RuleSettings, World, entries, evaluate_all, postings};
 use haulout_schemas::Record;
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
@@ -49,7 +47,9 @@ fn text(value: &Value, member: &str) -> String {
 /// What the books must show on a night: what was truly there, and what a fault leaves in them.
 fn expected(truth: &Value, night: NaiveDate) -> BTreeMap<Stock, i64> {
     let mut stock: BTreeMap<Stock, i64> = BTreeMap::new();
-    for holding in truth["holdings"].as_array().unwrap().iter().filter(|h| text(h, "night") == night.to_string()) {
+    for holding in
+        truth["holdings"].as_array().unwrap().iter().filter(|h| text(h, "night") == night.to_string())
+    {
         let place = holding["placeID"].as_str().or(holding["consignmentID"].as_str()).unwrap();
         for held in holding["stock"].as_array().unwrap() {
             let key = (place.to_owned(), text(held, "scientificName"), text(held, "commodity"));
@@ -165,6 +165,11 @@ fn planted_faults_are_found_and_nothing_else() {
             *hit as f64 / (hit + beside).max(1) as f64
         );
     }
-    assert!(wrong.is_empty(), "{} wrong, the first: {:#?}", wrong.len(), wrong.iter().take(8).collect::<Vec<_>>());
+    assert!(
+        wrong.is_empty(),
+        "{} wrong, the first: {:#?}",
+        wrong.len(),
+        wrong.iter().take(8).collect::<Vec<_>>()
+    );
     assert!(scores.len() >= 18, "every code is planted somewhere: {:?}", scores.keys());
 }

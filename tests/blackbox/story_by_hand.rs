@@ -42,7 +42,9 @@ fn the_quarter_closes_as_worked_by_hand() {
         let records = effective(checked(&records(known)));
         let expected: BTreeMap<_, _> = CLOSING
             .iter()
-            .map(|(account, name, commodity, count)| (((*account).to_owned(), (*name).to_owned(), *commodity), *count))
+            .map(|(account, name, commodity, count)| {
+                (((*account).to_owned(), (*name).to_owned(), *commodity), *count)
+            })
             .collect();
         assert_eq!(closing(&records, day("2026-09-30")), expected, "as known at {known}");
     }
@@ -55,11 +57,16 @@ fn month_ends_sum_as_worked_by_hand() {
         [("2026-06-30", 139, 0), ("2026-07-31", 447, 0), ("2026-08-31", 449, 0), ("2026-09-30", 448, 38)]
     {
         let sums = closing(&records, day(last));
-        let of = |commodity| sums.iter().filter(|((_, _, c), _)| *c == commodity).map(|(_, n)| n).sum::<i64>();
+        let of =
+            |commodity| sums.iter().filter(|((_, _, c), _)| *c == commodity).map(|(_, n)| n).sum::<i64>();
         assert_eq!((of("animals"), of("eggs")), (animals, eggs), "{last}");
     }
     // 31 July: 411 in centres and 36 on the road.
-    let road: i64 = closing(&records, day("2026-07-31")).iter().filter(|((a, _, _), _)| a.starts_with("transit/")).map(|(_, n)| n).sum();
+    let road: i64 = closing(&records, day("2026-07-31"))
+        .iter()
+        .filter(|((a, _, _), _)| a.starts_with("transit/"))
+        .map(|(_, n)| n)
+        .sum();
     assert_eq!(road, 36);
 }
 
@@ -76,8 +83,14 @@ fn the_road_shows_each_difference_on_its_day() {
     };
     // 9 July, after dark: 312 on the road, none in the yard.
     let sums = closing(&known, day("2026-07-09"));
-    assert_eq!(sums.iter().filter(|((a, _, _), _)| a.starts_with("transit/")).map(|(_, n)| n).sum::<i64>(), 312);
-    assert!(!sums.keys().any(|(account, _, _)| account.starts_with("point/")), "yard and range office are empty");
+    assert_eq!(
+        sums.iter().filter(|((a, _, _), _)| a.starts_with("transit/")).map(|(_, n)| n).sum::<i64>(),
+        312
+    );
+    assert!(
+        !sums.keys().any(|(account, _, _)| account.starts_with("point/")),
+        "yard and range office are empty"
+    );
     let velitha = "transit/meruva.police:2".to_owned();
     assert_eq!(
         on_road("2026-07-10"),

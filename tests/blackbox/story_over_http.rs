@@ -42,7 +42,12 @@ fn codes(statement: &Value) -> BTreeSet<(String, Vec<String>)> {
     findings
         .iter()
         .map(|finding| {
-            let centres = finding["centreIDs"].as_array().unwrap().iter().map(|c| c.as_str().unwrap().to_owned()).collect();
+            let centres = finding["centreIDs"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|c| c.as_str().unwrap().to_owned())
+                .collect();
             (finding["code"].as_str().unwrap().to_owned(), centres)
         })
         .collect()
@@ -55,10 +60,20 @@ fn rows(statement: &Value) -> Vec<Value> {
 fn closings(statement: &Value) -> BTreeMap<(String, String, String), i64> {
     let mut found = BTreeMap::new();
     for row in rows(statement) {
-        let place = row["centreID"].as_str().map(|c| format!("centre/{c}")).unwrap_or_else(|| format!("point/{}", row["pointID"].as_str().unwrap()));
+        let place = row["centreID"]
+            .as_str()
+            .map(|c| format!("centre/{c}"))
+            .unwrap_or_else(|| format!("point/{}", row["pointID"].as_str().unwrap()));
         let closing = row["closing"].as_i64().unwrap();
         if closing != 0 {
-            found.insert((place, row["scientificName"].as_str().unwrap().to_owned(), row["commodity"].as_str().unwrap().to_owned()), closing);
+            found.insert(
+                (
+                    place,
+                    row["scientificName"].as_str().unwrap().to_owned(),
+                    row["commodity"].as_str().unwrap().to_owned(),
+                ),
+                closing,
+            );
         }
     }
     found
@@ -70,7 +85,9 @@ fn the_authority_reads_what_was_worked_by_hand() {
     let first = posting.authority.statement("2026-Q3", Some("2026-10-01"));
     let expected: BTreeMap<_, _> = CLOSING
         .iter()
-        .map(|(account, name, commodity, count)| (((*account).to_owned(), (*name).to_owned(), (*commodity).to_owned()), *count))
+        .map(|(account, name, commodity, count)| {
+            (((*account).to_owned(), (*name).to_owned(), (*commodity).to_owned()), *count)
+        })
         .collect();
     assert_eq!(closings(&first), expected);
     assert_eq!(
@@ -79,16 +96,24 @@ fn the_authority_reads_what_was_worked_by_hand() {
     );
     let redetermined: i64 = rows(&first)
         .iter()
-        .map(|row| row["in"]["redetermined"].as_i64().unwrap_or(0) - row["out"]["redetermined"].as_i64().unwrap_or(0))
+        .map(|row| {
+            row["in"]["redetermined"].as_i64().unwrap_or(0) - row["out"]["redetermined"].as_i64().unwrap_or(0)
+        })
         .sum::<i64>()
         + first["account"]["transit"]
             .as_array()
             .unwrap()
             .iter()
-            .map(|row| row["in"]["redetermined"].as_i64().unwrap_or(0) - row["out"]["redetermined"].as_i64().unwrap_or(0))
+            .map(|row| {
+                row["in"]["redetermined"].as_i64().unwrap_or(0)
+                    - row["out"]["redetermined"].as_i64().unwrap_or(0)
+            })
             .sum::<i64>();
     assert_eq!(redetermined, 0, "over all commodities");
-    let saivera = rows(&first).into_iter().find(|row| row["centreID"] == "meruva.saivera" && row["scientificName"] == "Crocodylus palustris").unwrap();
+    let saivera = rows(&first)
+        .into_iter()
+        .find(|row| row["centreID"] == "meruva.saivera" && row["scientificName"] == "Crocodylus palustris")
+        .unwrap();
     assert_eq!(saivera["in"], serde_json::json!({ "released": 1 }), "a readmission, not a new rescue");
     assert_eq!(saivera["out"], serde_json::json!({ "released": 1 }));
     assert_eq!(first["relocations"].as_array().unwrap().len(), 1);
@@ -105,13 +130,20 @@ fn the_authority_reads_what_was_worked_by_hand() {
     assert_eq!(codes(&first), must);
 
     // 4 October: one census revision. As known on 1 November only Thulmar's cell and its one finding differ.
-    hear(&posting, Some("2026-10-02T08:00:00+05:30"), chrono::DateTime::parse_from_rfc3339("2026-11-02T08:00:00+05:30").unwrap());
+    hear(
+        &posting,
+        Some("2026-10-02T08:00:00+05:30"),
+        chrono::DateTime::parse_from_rfc3339("2026-11-02T08:00:00+05:30").unwrap(),
+    );
     let second = posting.authority.statement("2026-Q3", Some("2026-11-01"));
     assert_eq!(closings(&second), expected);
     let differing: Vec<_> = rows(&first).into_iter().zip(rows(&second)).filter(|(a, b)| a != b).collect();
     assert_eq!(differing.len(), 1);
     let (before, after) = &differing[0];
-    assert_eq!((&before["centreID"], &before["census"]["individualCount"]), (&"meruva.thulmar".into(), &41.into()));
+    assert_eq!(
+        (&before["centreID"], &before["census"]["individualCount"]),
+        (&"meruva.thulmar".into(), &41.into())
+    );
     assert_eq!(after["census"]["individualCount"], 42);
     let gone: Vec<_> = codes(&first).difference(&codes(&second)).cloned().collect();
     assert_eq!(gone, [("census-difference".to_owned(), vec!["meruva.thulmar".to_owned()])]);
@@ -125,11 +157,26 @@ fn the_authority_reads_what_was_worked_by_hand() {
 fn findings_open_and_close_on_their_days() {
     // (as known at the close of this day, must be open, must not be open)
     let days: &[(&str, &[&str], &[&str])] = &[
-        ("2026-07-11", &["consignment-species"], &["consignment-count", "balance-below-zero", "custody-breached", "licence-exceeded"]),
+        (
+            "2026-07-11",
+            &["consignment-species"],
+            &["consignment-count", "balance-below-zero", "custody-breached", "licence-exceeded"],
+        ),
         ("2026-07-12", &[], &["consignment-species", "reported-twice"]),
         ("2026-07-30", &[], &["unit-overfull", "death-without-necropsy"]),
         ("2026-08-31", &[], &["consignment-count", "consignment-unreceived", "mark-in-two-places"]),
-        ("2026-09-29", &[], &["permit-overdrawn", "quarantine-short", "release-without-permit", "release-without-certificate", "release-without-mark", "animal-in-two-places"]),
+        (
+            "2026-09-29",
+            &[],
+            &[
+                "permit-overdrawn",
+                "quarantine-short",
+                "release-without-permit",
+                "release-without-certificate",
+                "release-without-mark",
+                "animal-in-two-places",
+            ],
+        ),
     ];
     let posting = told("2026-10-02T08:00:00+05:30");
     for (day, open, closed) in days {

@@ -93,7 +93,8 @@ impl Client {
 
     /// The statement of a period as known at an instant or day.
     pub fn statement(&self, period: &str, as_known_at: Option<&str>) -> Value {
-        let query = as_known_at.map(|at| format!("?asKnownAt={}", at.replace('+', "%2B"))).unwrap_or_default();
+        let query =
+            as_known_at.map(|at| format!("?asKnownAt={}", at.replace('+', "%2B"))).unwrap_or_default();
         let answer = self.get(&format!("/v1/statements/{period}{query}"));
         assert_eq!(answer.status, 200, "{}", answer.text());
         answer.json()
@@ -118,12 +119,21 @@ fn answer(path: &str, response: Result<Response<Body>, ureq::Error>) -> Answer {
     let status = response.status().as_u16();
     let body = response.body_mut().with_config().limit(1 << 30).read_to_vec().unwrap();
     let answer = Answer { status, headers, body };
-    let is_submission = path.starts_with("/v1/submissions") && answer.header("content-type") == Some("application/json");
+    let is_submission =
+        path.starts_with("/v1/submissions") && answer.header("content-type") == Some("application/json");
     if status >= 400 && !is_submission {
-        assert_eq!(answer.header("content-type"), Some("application/problem+json"), "{path} {status}: {}", answer.text());
+        assert_eq!(
+            answer.header("content-type"),
+            Some("application/problem+json"),
+            "{path} {status}: {}",
+            answer.text()
+        );
         let problem = answer.json();
         assert_eq!(problem["status"], status, "{path}: {problem}");
-        assert!(problem["type"].as_str().is_some_and(|t| t.starts_with("https://haulout.example/problems/")), "{path}: {problem}");
+        assert!(
+            problem["type"].as_str().is_some_and(|t| t.starts_with("https://haulout.example/problems/")),
+            "{path}: {problem}"
+        );
         assert!(problem["code"].is_string() && problem["title"].is_string(), "{path}: {problem}");
     }
     answer

@@ -59,7 +59,8 @@ impl Hub {
             return None;
         };
         let name = format!("blackbox_{}", std::process::id());
-        let made = Command::new("psql").args([&server, "-qc", &format!("CREATE DATABASE {name}")]).status().unwrap();
+        let made =
+            Command::new("psql").args([&server, "-qc", &format!("CREATE DATABASE {name}")]).status().unwrap();
         assert!(made.success());
         let (base, _) = server.rsplit_once('/').unwrap();
         Some(Self::start(TempDir::new().unwrap(), format!("{base}/{name}"), region, &["--demo-clock"]))
@@ -147,7 +148,10 @@ impl Drop for Hub {
     }
 }
 
-#[allow(clippy::zombie_processes, reason = "a child that does not start fails the test; one that does is waited for when dropped")]
+#[allow(
+    clippy::zombie_processes,
+    reason = "a child that does not start fails the test; one that does is waited for when dropped"
+)]
 fn spawn(database: &str, region: Option<&Path>, flags: &[&str]) -> (Child, String) {
     let mut command = Command::new(binary());
     command.args(["serve", "--listen", "127.0.0.1:0", "--database", database]).args(flags);

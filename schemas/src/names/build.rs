@@ -60,43 +60,28 @@ impl Building {
         let accepted = profile.scientific_name.clone();
         self.place(&accepted, &profile.family, profile.order.name());
         for synonym in &profile.synonyms {
-            self.scientific
-                .insert(synonym.value.clone(), Known::Synonym(accepted.clone()));
+            self.scientific.insert(synonym.value.clone(), Known::Synonym(accepted.clone()));
         }
-        for name in profile
-            .subspecies
-            .iter()
-            .flat_map(|subspecies| &subspecies.value)
-        {
-            self.scientific
-                .insert(name.clone(), Known::Subspecies(accepted.clone()));
+        for name in profile.subspecies.iter().flat_map(|subspecies| &subspecies.value) {
+            self.scientific.insert(name.clone(), Known::Subspecies(accepted.clone()));
         }
         for name in &profile.common_names.value {
-            self.everyday
-                .entry(folded(name))
-                .or_default()
-                .meant
-                .insert(accepted.clone());
+            self.everyday.entry(folded(name)).or_default().meant.insert(accepted.clone());
         }
-        self.scientific
-            .insert(accepted, Known::Accepted(Some(Arc::clone(profile))));
+        self.scientific.insert(accepted, Known::Accepted(Some(Arc::clone(profile))));
     }
 
     fn entry(&mut self, entry: &NameEntry, pointer: &str, faults: &mut Vec<ProfileFault>) {
         let accepted = tidy(&entry.scientific_name).into_owned();
         match self.scientific.get(&accepted) {
             None => {
-                self.scientific
-                    .insert(accepted.clone(), Known::Accepted(None));
+                self.scientific.insert(accepted.clone(), Known::Accepted(None));
                 self.place(&accepted, &entry.family, &entry.order);
             }
             Some(Known::Accepted(_)) => {}
             Some(other) => {
                 let problem = format!("`{accepted}` is already known as {}", told(other));
-                faults.push(ProfileFault {
-                    pointer: format!("{pointer}/scientificName"),
-                    problem,
-                });
+                faults.push(ProfileFault { pointer: format!("{pointer}/scientificName"), problem });
                 return;
             }
         }
@@ -106,47 +91,29 @@ impl Building {
                 Some(Known::Synonym(other)) if *other == accepted => {}
                 Some(other) => {
                     let problem = format!("`{name}` is already known as {}", told(other));
-                    faults.push(ProfileFault {
-                        pointer: format!("{pointer}/synonyms/{at}"),
-                        problem,
-                    });
+                    faults.push(ProfileFault { pointer: format!("{pointer}/synonyms/{at}"), problem });
                 }
                 None => {
-                    self.scientific
-                        .insert(name, Known::Synonym(accepted.clone()));
+                    self.scientific.insert(name, Known::Synonym(accepted.clone()));
                 }
             }
         }
         for name in &entry.common_names {
-            self.everyday
-                .entry(folded(name))
-                .or_default()
-                .meant
-                .insert(accepted.clone());
+            self.everyday.entry(folded(name)).or_default().meant.insert(accepted.clone());
         }
     }
 
     fn place(&mut self, accepted: &str, family: &str, order: &str) {
         let genus = accepted.split(' ').next().unwrap_or(accepted);
-        for (rank, name) in [
-            (Rank::Genus, genus),
-            (Rank::Family, family),
-            (Rank::Order, order),
-        ] {
-            let members = self
-                .above
-                .entry(name.to_owned())
-                .or_insert((rank, BTreeSet::new()));
+        for (rank, name) in [(Rank::Genus, genus), (Rank::Family, family), (Rank::Order, order)] {
+            let members = self.above.entry(name.to_owned()).or_insert((rank, BTreeSet::new()));
             members.1.insert(accepted.to_owned());
         }
     }
 
     fn finish(mut self, profiles: &Profiles) -> Names {
         for (name, covers) in profiles.general_names() {
-            let meant = covers
-                .iter()
-                .flat_map(|covered| self.covered(covered))
-                .collect::<BTreeSet<_>>();
+            let meant = covers.iter().flat_map(|covered| self.covered(covered)).collect::<BTreeSet<_>>();
             // Local code may have taken every species away that an everyday name covers.
             if !meant.is_empty() {
                 let everyday = self.everyday.entry(folded(name)).or_default();
@@ -156,9 +123,7 @@ impl Building {
         }
         for (name, (rank, members)) in self.above {
             let members = members.into_iter().collect();
-            self.scientific
-                .entry(name)
-                .or_insert(Known::Higher(rank, members));
+            self.scientific.entry(name).or_insert(Known::Higher(rank, members));
         }
         Names {
             version: format!("{}/{}", profiles.name_list(), profiles.version()),

@@ -30,19 +30,15 @@ impl Names {
             _ => wanted,
         };
         let scientific = self.scientific.iter().map(|(written, known)| match known {
-            Known::Synonym(accepted) | Known::Subspecies(accepted) => {
-                (likeness(&wanted, written), accepted)
-            }
+            Known::Synonym(accepted) | Known::Subspecies(accepted) => (likeness(&wanted, written), accepted),
             Known::Accepted(_) | Known::Higher(..) => (likeness(&wanted, written), written),
         });
         let everyday = self
             .everyday
             .iter()
             .filter_map(|(written, everyday)| Some((likeness(&wanted, written), everyday.only()?)));
-        let mut near: Vec<(f64, &String)> = scientific
-            .chain(everyday)
-            .filter(|(alike, _)| *alike >= LEAST_LIKENESS)
-            .collect();
+        let mut near: Vec<(f64, &String)> =
+            scientific.chain(everyday).filter(|(alike, _)| *alike >= LEAST_LIKENESS).collect();
         near.sort_by(|one, other| other.0.total_cmp(&one.0).then_with(|| one.1.cmp(other.1)));
         let mut best: Vec<String> = Vec::new();
         for (_, accepted) in near {

@@ -9,9 +9,9 @@ use crate::vocabulary::LengthMeasure;
 
 use super::layers::token;
 use super::{
-    AdultSize, BasinStatus, COMMON_PRACTICE, Diet, FROM_MEMORY, Group, Hazard, Incubation,
-    LengthRelation, LivingTogether, Profile, QuarantineRestart, SeasonalRest, SexDetermination,
-    SourceEntry, Sourced, SpaceRule, TaxonOrder, TemperatureBand, TreatyListing,
+    AdultSize, BasinStatus, COMMON_PRACTICE, Diet, FROM_MEMORY, Group, Hazard, Incubation, LengthRelation,
+    LivingTogether, Profile, QuarantineRestart, SeasonalRest, SexDetermination, SourceEntry, Sourced,
+    SpaceRule, TaxonOrder, TemperatureBand, TreatyListing,
 };
 
 /// A fault inside one profile: pointer below the species, and what is wrong.
@@ -52,10 +52,7 @@ fn member(name: &str, value: &Value) -> Option<Fault> {
         "basins" => basins(value),
         "incubation" => sourced::<Incubation>(value),
         "sexDetermination" => sourced::<SexDetermination>(value),
-        _ => Some((
-            String::new(),
-            "no such member of a profile; see schemas/data/README.md".into(),
-        )),
+        _ => Some((String::new(), "no such member of a profile; see schemas/data/README.md".into())),
     }
 }
 
@@ -85,10 +82,7 @@ fn sourced<T: DeserializeOwned>(value: &Value) -> Option<Fault> {
 
 fn basins(value: &Value) -> Option<Fault> {
     let Some(members) = value.as_object() else {
-        return Some((
-            String::new(),
-            "must be an object of basins by region id".into(),
-        ));
+        return Some((String::new(), "must be an object of basins by region id".into()));
     };
     let faulty = |(name, status): (&String, &Value)| {
         Some((format!("/{}", token(name)), plain::<BasinStatus>(status)?.1))
@@ -142,27 +136,13 @@ pub(super) fn senseless(profile: &Profile) -> Vec<Fault> {
     };
     let crocodilian = profile.order == TaxonOrder::Crocodylia;
     let in_group = profile.group == Group::Crocodilian;
-    must(
-        crocodilian == in_group,
-        "/group",
-        "group and order contradict each other",
-    );
+    must(crocodilian == in_group, "/group", "group and order contradict each other");
     let size = profile.adult_size.value;
     let sizes_rise = size.typical_m > 0.0 && size.typical_m <= size.largest_m;
-    must(
-        sizes_rise,
-        "/adultSize/value",
-        "must hold 0 < typicalM <= largestM",
-    );
+    must(sizes_rise, "/adultSize/value", "must hold 0 < typicalM <= largestM");
     let bands = [
-        (
-            "/keepingTemperature/value",
-            Some(&profile.keeping_temperature),
-        ),
-        (
-            "/transportTemperature/value",
-            Some(&profile.transport_temperature),
-        ),
+        ("/keepingTemperature/value", Some(&profile.keeping_temperature)),
+        ("/transportTemperature/value", Some(&profile.transport_temperature)),
         ("/transportAlarm/value", Some(&profile.transport_alarm)),
         ("/lethalOutside/value", profile.lethal_outside.as_ref()),
     ];
@@ -170,66 +150,26 @@ pub(super) fn senseless(profile: &Profile) -> Vec<Fault> {
         let rises = band.is_none_or(|band| band.value.low_c < band.value.high_c);
         must(rises, place, "lowC must be below highC");
     }
-    must(
-        profile.quarantine_days.value > 0,
-        "/quarantineDays/value",
-        "must be at least 1 day",
-    );
-    must(
-        profile.living.value.max_size_ratio >= 1.0,
-        "/living/value",
-        "maxSizeRatio must be at least 1",
-    );
-    must(
-        space_is_positive(&profile.space.value),
-        "/space/value",
-        "every figure must be above 0",
-    );
-    let crew_sensible = profile
-        .hazard
-        .value
-        .crew
-        .iter()
-        .all(|step| step.people > 0 && step.over_m >= 0.0);
-    must(
-        crew_sensible,
-        "/hazard/value/crew",
-        "people must be at least 1, overM at least 0",
-    );
+    must(profile.quarantine_days.value > 0, "/quarantineDays/value", "must be at least 1 day");
+    must(profile.living.value.max_size_ratio >= 1.0, "/living/value", "maxSizeRatio must be at least 1");
+    must(space_is_positive(&profile.space.value), "/space/value", "every figure must be above 0");
+    let crew_sensible = profile.hazard.value.crew.iter().all(|step| step.people > 0 && step.over_m >= 0.0);
+    must(crew_sensible, "/hazard/value/crew", "people must be at least 1, overM at least 0");
     for (region, status) in &profile.basins {
-        let known = status
-            .sensitivity
-            .as_ref()
-            .is_none_or(|s| (1..=4).contains(&s.value));
+        let known = status.sensitivity.as_ref().is_none_or(|s| (1..=4).contains(&s.value));
         let place = format!("/basins/{}/sensitivity/value", token(region));
-        must(
-            known,
-            &place,
-            "sensitivity categories are 1 (extreme) to 4 (low)",
-        );
+        must(known, &place, "sensitivity categories are 1 (extreme) to 4 (low)");
     }
     for (index, line) in profile.length_relations.iter().enumerate() {
         let place = format!("/lengthRelations/{index}");
-        must(
-            line.slope > 0.0 && line.from != line.to,
-            &place,
-            "needs two measures and a slope above 0",
-        );
+        must(line.slope > 0.0 && line.from != line.to, &place, "needs two measures and a slope above 0");
     }
     if let Some(incubation) = &profile.incubation {
-        let window = incubation.value.days_low > 0.0
-            && incubation.value.days_low <= incubation.value.days_high;
-        must(
-            window,
-            "/incubation/value",
-            "must hold 0 < daysLow <= daysHigh",
-        );
+        let window =
+            incubation.value.days_low > 0.0 && incubation.value.days_low <= incubation.value.days_high;
+        must(window, "/incubation/value", "must hold 0 < daysLow <= daysHigh");
     }
-    must(
-        is_date(&profile.treaty.value.as_of),
-        "/treaty/value/asOf",
-        "must be YYYY, YYYY-MM or YYYY-MM-DD",
-    );
+    must(is_date(&profile.treaty.value.as_of), "/treaty/value/asOf", "must be YYYY, YYYY-MM or YYYY-MM-DD");
     found
 }
 
@@ -243,34 +183,17 @@ fn space_is_positive(rule: &SpaceRule) -> bool {
             depth,
             height_limit_m,
             ..
-        } => &[
-            *land_length,
-            *land_width,
-            *water_length,
-            *water_width,
-            *depth,
-            *height_limit_m,
-        ],
-        SpaceRule::Aquatic {
-            water_length,
-            water_width,
-            depth,
-            height_limit_m,
-            ..
-        } => &[*water_length, *water_width, *depth, *height_limit_m],
-        SpaceRule::Floor {
-            base_animals,
-            base_m2,
-            ..
-        } => &[f64::from(*base_animals), *base_m2],
+        } => &[*land_length, *land_width, *water_length, *water_width, *depth, *height_limit_m],
+        SpaceRule::Aquatic { water_length, water_width, depth, height_limit_m, .. } => {
+            &[*water_length, *water_width, *depth, *height_limit_m]
+        }
+        SpaceRule::Floor { base_animals, base_m2, .. } => &[f64::from(*base_animals), *base_m2],
     };
     figures.iter().all(|figure| *figure > 0.0)
 }
 
 fn is_date(text: &str) -> bool {
-    let digits = |part: &str, length: usize| {
-        part.len() == length && part.bytes().all(|b| b.is_ascii_digit())
-    };
+    let digits = |part: &str, length: usize| part.len() == length && part.bytes().all(|b| b.is_ascii_digit());
     let mut parts = text.split('-');
     parts.next().is_some_and(|year| digits(year, 4))
         && text.split('-').count() <= 3

@@ -20,13 +20,8 @@ pub struct ProfileError {
 
 impl ProfileError {
     pub(crate) fn one(pointer: impl Into<String>, problem: impl Into<String>) -> ProfileError {
-        let fault = ProfileFault {
-            pointer: pointer.into(),
-            problem: problem.into(),
-        };
-        ProfileError {
-            faults: vec![fault],
-        }
+        let fault = ProfileFault { pointer: pointer.into(), problem: problem.into() };
+        ProfileError { faults: vec![fault] }
     }
 }
 
@@ -34,11 +29,7 @@ impl fmt::Display for ProfileError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (index, fault) in self.faults.iter().enumerate() {
             let between = if index == 0 { "" } else { "; " };
-            let place = if fault.pointer.is_empty() {
-                "the whole"
-            } else {
-                &fault.pointer
-            };
+            let place = if fault.pointer.is_empty() { "the whole" } else { &fault.pointer };
             write!(out, "{between}{place}: {}", fault.problem)?;
         }
         Ok(())

@@ -6,9 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::vocabulary::LengthMeasure;
 
 /// What a species eats when grown.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Diet {
     /// Fish, flesh, invertebrates.
@@ -30,9 +28,7 @@ pub struct TemperatureBand {
 }
 
 /// The season in which a healthy animal rests and is neither fed nor heated.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum SeasonalRest {
     /// No seasonal rest to reckon with.
@@ -44,9 +40,7 @@ pub enum SeasonalRest {
 }
 
 /// Which newcomer in the same unit or water circuit starts a quarantine again.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum QuarantineRestart {
     /// Any newcomer of the same order (chelonian for chelonian).
@@ -58,12 +52,7 @@ pub enum QuarantineRestart {
 /// Least space for a number of animals, as data; sized by the largest animal.
 /// Lengths are multiples of the species' `spaceMeasure`, areas square metres.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(
-    rename_all = "camelCase",
-    rename_all_fields = "camelCase",
-    tag = "rule",
-    deny_unknown_fields
-)]
+#[serde(rename_all = "camelCase", rename_all_fields = "camelCase", tag = "rule", deny_unknown_fields)]
 pub enum SpaceRule {
     /// Land and water in multiples of snout-vent length K.
     Crocodilian {
@@ -115,9 +104,7 @@ pub enum SpaceRule {
 }
 
 /// Size class of land animals in the floor-area rule.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum FloorClass {
     /// Small tortoises.
@@ -131,9 +118,7 @@ pub enum FloorClass {
 }
 
 /// Who may share a unit, outside the batch an animal came in with.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Company {
     /// Alone.
@@ -157,9 +142,7 @@ pub struct LivingTogether {
 }
 
 /// Danger to people.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum HazardClass {
     /// Scratches and small bites.

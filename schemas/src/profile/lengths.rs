@@ -6,9 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::vocabulary::LengthMeasure;
 
 /// Whether a length relation gives the expected length or a bound.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum RelationKind {
     /// The length expected on average; single animals scatter around it.
@@ -59,9 +57,7 @@ impl LengthRelation {
             kind: RelationKind::Mean,
             slope: 1.0 / self.slope,
             intercept_m: -self.intercept_m / self.slope,
-            fitted_on_m: self
-                .fitted_on_m
-                .map(|(low, high)| (self.apply(low), self.apply(high))),
+            fitted_on_m: self.fitted_on_m.map(|(low, high)| (self.apply(low), self.apply(high))),
             source: self.source.clone(),
             note: self.note.clone(),
         })

@@ -8,9 +8,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::layers::token;
-use super::overrides::{
-    Origin, RESERVED, is_binomial, patch_defaults, patch_species, read_sources,
-};
+use super::overrides::{Origin, RESERVED, is_binomial, patch_defaults, patch_species, read_sources};
 use super::{Group, Profile, ProfileError, ProfileFault, TaxonOrder, checks, merge_patch};
 
 /// Where values come from: one entry of the `sources` table.
@@ -60,8 +58,8 @@ impl Profiles {
     /// # Errors
     /// Every member that cannot be read, has an unknown source or makes no sense, with its pointer.
     pub fn from_json(text: &str) -> Result<Profiles, ProfileError> {
-        let document: Document = serde_json::from_str(text)
-            .map_err(|problem| ProfileError::one("", problem.to_string()))?;
+        let document: Document =
+            serde_json::from_str(text).map_err(|problem| ProfileError::one("", problem.to_string()))?;
         Profiles::resolve(document, None)
     }
 
@@ -77,10 +75,7 @@ impl Profiles {
     /// Every fault with its pointer into `overrides`.
     pub fn with_overrides(&self, overrides: &Value) -> Result<Profiles, ProfileError> {
         let Some(members) = overrides.as_object() else {
-            return Err(ProfileError::one(
-                "",
-                "must be an object of patches by scientific name",
-            ));
+            return Err(ProfileError::one("", "must be an object of patches by scientific name"));
         };
         let mut document = self.document.clone();
         let local = match members.get("version") {
@@ -95,10 +90,7 @@ impl Profiles {
         if let Some(defaults) = members.get("defaults") {
             patch_defaults(&mut document.defaults, defaults)?;
         }
-        for (name, patch) in members
-            .iter()
-            .filter(|(name, _)| !RESERVED.contains(&name.as_str()))
-        {
+        for (name, patch) in members.iter().filter(|(name, _)| !RESERVED.contains(&name.as_str())) {
             patch_species(&mut document.species, name, patch)?;
         }
         Profiles::resolve(document, Some(members))
@@ -141,10 +133,7 @@ impl Profiles {
 
     /// What to show for a source: the title of a key, a marker as it stands.
     pub fn source_title<'a>(&'a self, source: &'a str) -> &'a str {
-        self.document
-            .sources
-            .get(source)
-            .map_or(source, |entry| &entry.title)
+        self.document.sources.get(source).map_or(source, |entry| &entry.title)
     }
 
     /// Everyday and outdated names that cover several species, with the names they cover.
@@ -156,55 +145,34 @@ impl Profiles {
         self.by_name.values()
     }
 
-    fn resolve(
-        document: Document,
-        overrides: Option<&Map<String, Value>>,
-    ) -> Result<Profiles, ProfileError> {
+    fn resolve(document: Document, overrides: Option<&Map<String, Value>>) -> Result<Profiles, ProfileError> {
         let mut by_name = BTreeMap::new();
         let mut faults = Vec::new();
         for (name, written) in &document.species {
-            let origin = Origin {
-                name,
-                written,
-                overrides,
-            };
+            let origin = Origin { name, written, overrides };
             match resolve_one(&document, name, written) {
                 Ok(profile) => {
                     by_name.insert(name.clone(), Arc::new(profile));
                 }
-                Err(found) => {
-                    faults.extend(found.into_iter().map(|(place, problem)| ProfileFault {
-                        pointer: origin.pointer(&place),
-                        problem,
-                    }))
-                }
+                Err(found) => faults.extend(
+                    found
+                        .into_iter()
+                        .map(|(place, problem)| ProfileFault { pointer: origin.pointer(&place), problem }),
+                ),
             }
         }
         faults.extend(names_used_twice(&by_name, overrides));
-        if faults.is_empty() {
-            Ok(Profiles { document, by_name })
-        } else {
-            Err(ProfileError { faults })
-        }
+        if faults.is_empty() { Ok(Profiles { document, by_name }) } else { Err(ProfileError { faults }) }
     }
 }
 
-fn resolve_one(
-    document: &Document,
-    name: &str,
-    written: &Value,
-) -> Result<Profile, Vec<checks::Fault>> {
+fn resolve_one(document: &Document, name: &str, written: &Value) -> Result<Profile, Vec<checks::Fault>> {
     if !is_binomial(name) {
-        return Err(vec![(
-            String::new(),
-            "not a scientific name of the form `Genus species`".into(),
-        )]);
+        return Err(vec![(String::new(), "not a scientific name of the form `Genus species`".into())]);
     }
     let mut full = Value::Object(Map::new());
-    let layers = [
-        layer::<TaxonOrder>(document, written, "order"),
-        layer::<Group>(document, written, "group"),
-    ];
+    let layers =
+        [layer::<TaxonOrder>(document, written, "order"), layer::<Group>(document, written, "group")];
     for found in layers {
         merge_patch(&mut full, found?);
     }
@@ -215,8 +183,8 @@ fn resolve_one(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let profile: Profile = serde_json::from_value(full)
-        .map_err(|problem| vec![(String::new(), problem.to_string())])?;
+    let profile: Profile =
+        serde_json::from_value(full).map_err(|problem| vec![(String::new(), problem.to_string())])?;
     match checks::senseless(&profile) {
         faults if faults.is_empty() => Ok(profile),
         faults => Err(faults),
@@ -231,19 +199,13 @@ fn layer<'a, T: serde::de::DeserializeOwned>(
 ) -> Result<&'a Value, Vec<checks::Fault>> {
     let place = format!("/{member}");
     let Some(value) = written.get(member) else {
-        return Err(vec![(
-            place,
-            "missing: a species needs `order`, `family` and `group`".into(),
-        )]);
+        return Err(vec![(place, "missing: a species needs `order`, `family` and `group`".into())]);
     };
     if let Err(problem) = serde_json::from_value::<T>(value.clone()) {
         return Err(vec![(place, problem.to_string())]);
     }
     let key = value.as_str().unwrap_or_default();
-    document
-        .defaults
-        .get(key)
-        .ok_or_else(|| vec![(place, format!("`defaults` has no entry `{key}`"))])
+    document.defaults.get(key).ok_or_else(|| vec![(place, format!("`defaults` has no entry `{key}`"))])
 }
 
 /// Scientific names that would mean two species.
@@ -251,31 +213,20 @@ fn names_used_twice(
     profiles: &BTreeMap<String, Arc<Profile>>,
     overrides: Option<&Map<String, Value>>,
 ) -> Vec<ProfileFault> {
-    let mut meant: BTreeMap<&str, &str> = profiles
-        .keys()
-        .map(|name| (name.as_str(), name.as_str()))
-        .collect();
+    let mut meant: BTreeMap<&str, &str> =
+        profiles.keys().map(|name| (name.as_str(), name.as_str())).collect();
     let mut faults = Vec::new();
     let root = if overrides.is_some() { "" } else { "/species" };
     for profile in profiles.values() {
         let accepted = profile.scientific_name.as_str();
-        let synonyms = profile
-            .synonyms
-            .iter()
-            .enumerate()
-            .map(|(at, s)| (format!("synonyms/{at}/value"), &s.value));
-        let subspecies = profile
-            .subspecies
-            .iter()
-            .flat_map(|s| s.value.iter().enumerate());
+        let synonyms =
+            profile.synonyms.iter().enumerate().map(|(at, s)| (format!("synonyms/{at}/value"), &s.value));
+        let subspecies = profile.subspecies.iter().flat_map(|s| s.value.iter().enumerate());
         let subspecies = subspecies.map(|(at, name)| (format!("subspecies/value/{at}"), name));
         for (place, name) in synonyms.chain(subspecies) {
             if let Some(other) = meant.insert(name, accepted) {
                 let problem = format!("`{name}` already means {other}");
-                faults.push(ProfileFault {
-                    pointer: format!("{root}/{}/{place}", token(accepted)),
-                    problem,
-                });
+                faults.push(ProfileFault { pointer: format!("{root}/{}/{place}", token(accepted)), problem });
             }
         }
     }

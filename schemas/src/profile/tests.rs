@@ -103,16 +103,12 @@ const LISTINGS: [(&str, Appendix, bool); 54] = [
 ];
 
 fn get(name: &str) -> &'static Profile {
-    Profiles::standard()
-        .get(name)
-        .unwrap_or_else(|| panic!("no profile of {name}"))
+    Profiles::standard().get(name).unwrap_or_else(|| panic!("no profile of {name}"))
 }
 
 #[test]
 fn every_crocodilian_of_the_name_list_has_a_profile_and_no_other() {
-    let kept = Profiles::standard()
-        .iter()
-        .filter(|p| p.order == TaxonOrder::Crocodylia);
+    let kept = Profiles::standard().iter().filter(|p| p.order == TaxonOrder::Crocodylia);
     let kept: BTreeSet<&str> = kept.map(|p| p.scientific_name.as_str()).collect();
     assert_eq!(kept, BTreeSet::from(CROCODILIANS));
 }
@@ -121,11 +117,7 @@ fn every_crocodilian_of_the_name_list_has_a_profile_and_no_other() {
 fn treaty_listings_are_those_of_their_sources() {
     for (name, appendix, zero_quota) in LISTINGS {
         let listing = &get(name).treaty.value;
-        assert_eq!(
-            (listing.appendix, listing.zero_quota_wild),
-            (appendix, zero_quota),
-            "{name}"
-        );
+        assert_eq!((listing.appendix, listing.zero_quota_wild), (appendix, zero_quota), "{name}");
     }
 }
 
@@ -134,13 +126,7 @@ fn every_crocodilian_is_listed_because_its_order_is() {
     // Order Crocodylia spp. is in Appendix II except the species in Appendix I.
     for name in CROCODILIANS {
         let appendix = get(name).treaty.value.appendix;
-        assert!(
-            matches!(
-                appendix,
-                Appendix::I | Appendix::II | Appendix::ByPopulation
-            ),
-            "{name}"
-        );
+        assert!(matches!(appendix, Appendix::I | Appendix::II | Appendix::ByPopulation), "{name}");
     }
 }
 
@@ -148,10 +134,7 @@ fn every_crocodilian_is_listed_because_its_order_is() {
 fn each_species_is_written_once_in_the_file() {
     // A JSON reader keeps the last of two members of one name without a word.
     let species = FILE.split_once("\"species\": {").unwrap().1;
-    let written = species
-        .lines()
-        .filter(|line| line.starts_with("    \"") && line.ends_with(": {"))
-        .count();
+    let written = species.lines().filter(|line| line.starts_with("    \"") && line.ends_with(": {")).count();
     assert_eq!(written, Profiles::standard().len());
     assert_eq!(written, 124);
 }
@@ -175,36 +158,23 @@ fn profiles_survive_writing_and_reading() {
 #[test]
 fn every_member_of_a_profile_is_checked_by_itself() {
     // A member the checks do not know would be refused in an override.
-    let members = schemars::schema_for!(Profile)
-        .get("properties")
-        .cloned()
-        .unwrap();
+    let members = schemars::schema_for!(Profile).get("properties").cloned().unwrap();
     let known = members.as_object().unwrap().keys();
     for member in known {
         let found = checks::unreadable(json!({ member: {} }).as_object().unwrap());
-        let unknown = found
-            .iter()
-            .any(|(_, problem)| problem.contains("no such member"));
+        let unknown = found.iter().any(|(_, problem)| problem.contains("no such member"));
         assert!(!unknown, "{member}");
     }
 }
 
 #[test]
 fn animals_of_the_pet_trade_are_never_released_and_natives_never_barred() {
-    for name in [
-        "Trachemys scripta",
-        "Pelodiscus sinensis",
-        "Chelydra serpentina",
-    ] {
+    for name in ["Trachemys scripta", "Pelodiscus sinensis", "Chelydra serpentina"] {
         assert!(get(name).never_release.value, "{name}");
     }
     for profile in Profiles::standard().iter() {
         let native = profile.basin("meruva").unwrap().occurrence.value == Occurrence::Native;
-        assert!(
-            !(native && profile.never_release.value),
-            "{}",
-            profile.scientific_name
-        );
+        assert!(!(native && profile.never_release.value), "{}", profile.scientific_name);
     }
 }
 
@@ -215,11 +185,7 @@ fn quarantine_is_ninety_days_for_chelonians_and_thirty_for_crocodilians() {
             TaxonOrder::Testudines => (90, COMMON_PRACTICE),
             TaxonOrder::Crocodylia => (30, "aza-quarantine"),
         };
-        assert_eq!(
-            profile.quarantine_days.value, days,
-            "{}",
-            profile.scientific_name
-        );
+        assert_eq!(profile.quarantine_days.value, days, "{}", profile.scientific_name);
         assert_eq!(profile.quarantine_days.source, source);
         assert_eq!(profile.quarantine_restart.value, QuarantineRestart::Order);
     }
@@ -228,44 +194,23 @@ fn quarantine_is_ninety_days_for_chelonians_and_thirty_for_crocodilians() {
 #[test]
 fn mugger_head_length_gives_the_published_total_length() {
     // Mobaraki et al.: TL = 15.52 + 6.283 HL (cm), so 30 cm gives 204.01 and 20 cm gives 141.18.
-    let line = get("Crocodylus palustris")
-        .relation(HeadLength, TotalLength)
-        .unwrap();
+    let line = get("Crocodylus palustris").relation(HeadLength, TotalLength).unwrap();
     assert!((line.apply(0.30) - 2.0401).abs() < 1e-9);
     assert!((line.apply(0.20) - 1.4118).abs() < 1e-9);
     assert_eq!(line.source, "mobaraki-mugger");
-    let back = get("Crocodylus palustris")
-        .relation(TotalLength, HeadLength)
-        .unwrap();
+    let back = get("Crocodylus palustris").relation(TotalLength, HeadLength).unwrap();
     assert!((back.apply(2.00) - 0.293_618).abs() < 1e-6);
     let (low, high) = back.fitted_on_m.unwrap();
-    assert!(
-        (low - 0.43).abs() < 0.005 && (high - 2.80).abs() < 0.005,
-        "{low} to {high}"
-    );
-    assert!(
-        get("Gavialis gangeticus")
-            .relation(HeadLength, TotalLength)
-            .is_none()
-    );
+    assert!((low - 0.43).abs() < 0.005 && (high - 2.80).abs() < 0.005, "{low} to {high}");
+    assert!(get("Gavialis gangeticus").relation(HeadLength, TotalLength).is_none());
 }
 
 #[test]
 fn crocodilian_snout_vent_is_half_of_total_length_and_says_it_is_from_memory() {
     for name in CROCODILIANS {
         let line = get(name).relation(TotalLength, SnoutVentLength).unwrap();
-        assert_eq!(
-            (line.apply(3.5), line.source.as_str()),
-            (1.75, FROM_MEMORY),
-            "{name}"
-        );
-        assert_eq!(
-            get(name)
-                .relation(SnoutVentLength, TotalLength)
-                .unwrap()
-                .apply(1.75),
-            3.5
-        );
+        assert_eq!((line.apply(3.5), line.source.as_str()), (1.75, FROM_MEMORY), "{name}");
+        assert_eq!(get(name).relation(SnoutVentLength, TotalLength).unwrap().apply(1.75), 3.5);
     }
 }
 
@@ -306,31 +251,15 @@ fn space_rules_carry_the_published_figures() {
         ("Chelonoidis niger", FloorClass::Giant, 40.0, None),
     ];
     for (name, wanted, base, further) in floors {
-        let SpaceRule::Floor {
-            class,
-            base_animals,
-            base_m2,
-            further_m2,
-            ..
-        } = get(name).space.value
-        else {
+        let SpaceRule::Floor { class, base_animals, base_m2, further_m2, .. } = get(name).space.value else {
             panic!("{name}: a floor rule");
         };
-        assert_eq!(
-            (class, base_animals, base_m2, further_m2),
-            (wanted, 2, base, further),
-            "{name}"
-        );
+        assert_eq!((class, base_animals, base_m2, further_m2), (wanted, 2, base, further), "{name}");
     }
     let aquatic = &get("Lissemys punctata").space;
     assert!(matches!(
         aquatic.value,
-        SpaceRule::Aquatic {
-            water_length: 5.0,
-            water_width: 2.5,
-            depth: 2.0,
-            ..
-        }
+        SpaceRule::Aquatic { water_length: 5.0, water_width: 2.5, depth: 2.0, .. }
     ));
     assert_eq!(aquatic.source, FROM_MEMORY);
 }
@@ -345,16 +274,8 @@ fn crew_grows_with_the_length_of_a_crocodilian() {
 
 #[test]
 fn eggs_take_what_the_sources_say() {
-    let gharial = &get("Gavialis gangeticus")
-        .incubation
-        .as_ref()
-        .unwrap()
-        .value;
-    let points: Vec<(f64, f64)> = gharial
-        .at
-        .iter()
-        .map(|p| (p.temperature_c, p.days))
-        .collect();
+    let gharial = &get("Gavialis gangeticus").incubation.as_ref().unwrap().value;
+    let points: Vec<(f64, f64)> = gharial.at.iter().map(|p| (p.temperature_c, p.days)).collect();
     assert_eq!(points, [(28.0, 93.0), (33.0, 53.0)]);
     let window = |name: &str| {
         let incubation = &get(name).incubation.as_ref().unwrap().value;
@@ -365,20 +286,10 @@ fn eggs_take_what_the_sources_say() {
     let sex = |name: &str| get(name).sex_determination.as_ref().unwrap().value;
     assert_eq!(sex("Pelodiscus sinensis"), SexDetermination::Genotypic);
     assert_eq!(sex("Chitra chitra"), SexDetermination::Unsettled);
-    assert_eq!(
-        sex("Mauremys reevesii"),
-        SexDetermination::TemperatureDependent
-    );
-    for name in [
-        "Nilssonia gangetica",
-        "Nilssonia hurum",
-        "Lissemys punctata",
-    ] {
+    assert_eq!(sex("Mauremys reevesii"), SexDetermination::TemperatureDependent);
+    for name in ["Nilssonia gangetica", "Nilssonia hurum", "Lissemys punctata"] {
         let eggs = get(name).incubation.as_ref().unwrap();
-        assert!(
-            eggs.value.diapause,
-            "{name}: eggs that look overdue may be alive"
-        );
+        assert!(eggs.value.diapause, "{name}: eggs that look overdue may be alive");
     }
 }
 
@@ -401,16 +312,7 @@ fn meruva_knows_its_own_and_its_foreigners() {
     }
     assert_eq!(occurrence("Trachemys scripta"), Occurrence::Introduced);
     assert_eq!(occurrence("Alligator sinensis"), Occurrence::Absent);
-    assert_eq!(
-        get("Geoclemys hamiltonii")
-            .basin("meruva")
-            .unwrap()
-            .sensitivity
-            .as_ref()
-            .unwrap()
-            .value,
-        2
-    );
+    assert_eq!(get("Geoclemys hamiltonii").basin("meruva").unwrap().sensitivity.as_ref().unwrap().value, 2);
     assert!(get("Trachemys scripta").basin("elsewhere").is_none());
 }
 
@@ -419,18 +321,9 @@ fn sources_are_shown_by_title_and_markers_as_they_stand() {
     let profiles = Profiles::standard();
     let mugger = get("Crocodylus palustris");
     let title = profiles.source_title(&mugger.space.source);
-    assert!(
-        title.contains("expert opinion") && title.contains("1997"),
-        "{title}"
-    );
-    assert_eq!(
-        profiles.source_title(&mugger.adult_size.source),
-        FROM_MEMORY
-    );
-    assert_eq!(
-        profiles.source_title(&get("Lissemys punctata").quarantine_days.source),
-        COMMON_PRACTICE
-    );
+    assert!(title.contains("expert opinion") && title.contains("1997"), "{title}");
+    assert_eq!(profiles.source_title(&mugger.adult_size.source), FROM_MEMORY);
+    assert_eq!(profiles.source_title(&get("Lissemys punctata").quarantine_days.source), COMMON_PRACTICE);
 }
 
 /// A deep copy of the shipped file, to be spoilt.
@@ -443,20 +336,11 @@ fn a_spoilt_file_is_refused_with_the_place() {
     let mut spoilt = file();
     spoilt["species"]["Crocodylus palustris"]["adultSize"]["source"] = json!("hearsay");
     let error = Profiles::from_json(&spoilt.to_string()).unwrap_err();
-    assert_eq!(
-        error.faults[0].pointer,
-        "/species/Crocodylus palustris/adultSize/source"
-    );
+    assert_eq!(error.faults[0].pointer, "/species/Crocodylus palustris/adultSize/source");
     let mut twice = file();
     twice["species"]["Hardella thurjii"]["synonyms"][0]["value"] = json!("Kachuga kachuga");
     let error = Profiles::from_json(&twice.to_string()).unwrap_err();
     assert_eq!(error.faults.len(), 1);
-    assert_eq!(
-        error.faults[0].pointer,
-        "/species/Hardella thurjii/synonyms/0/value"
-    );
-    assert!(
-        error.to_string().contains("already means Batagur kachuga"),
-        "{error}"
-    );
+    assert_eq!(error.faults[0].pointer, "/species/Hardella thurjii/synonyms/0/value");
+    assert!(error.to_string().contains("already means Batagur kachuga"), "{error}");
 }

@@ -6,9 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::Sourced;
 
 /// Listing in the wildlife-trade convention (CITES).
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum Appendix {
     /// Appendix I: trade in wild animals barred, with narrow exceptions.
     I,
@@ -38,9 +36,7 @@ pub struct TreatyListing {
 }
 
 /// How a species came to be in a basin.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Occurrence {
     /// Lives there by nature.
@@ -90,9 +86,7 @@ pub struct Incubation {
 }
 
 /// What decides the sex of hatchlings.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum SexDetermination {
     /// The nest's temperature.

@@ -164,7 +164,10 @@ fn record() -> Value {
     if let Some(members) = schema.as_object_mut() {
         members.remove("$schema");
         members.remove("$id");
-        members.insert("externalDocs".into(), json!({ "url": format!("{}record.schema.json", published::BASE) }));
+        members.insert(
+            "externalDocs".into(),
+            json!({ "url": format!("{}record.schema.json", published::BASE) }),
+        );
     }
     lead_in(&mut schema);
     schema
@@ -175,7 +178,9 @@ fn lead_in(value: &mut Value) {
         Value::Object(members) => {
             for (name, member) in members.iter_mut() {
                 match member.as_str().and_then(|text| text.strip_prefix("#/$defs/")) {
-                    Some(definition) if name == "$ref" => *member = json!(format!("{COMPONENTS}Record/$defs/{definition}")),
+                    Some(definition) if name == "$ref" => {
+                        *member = json!(format!("{COMPONENTS}Record/$defs/{definition}"))
+                    }
                     _ => lead_in(member),
                 }
             }

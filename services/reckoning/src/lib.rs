@@ -15,8 +15,11 @@ mod subject;
 
 pub use account::{Account, Commodity};
 pub use effective::{Effective, Micros};
-pub use findings::{Finding, Records, RuleSettings, World, counts_through, evaluate_all, evaluate_key, judge_key, rule_set_digest, woken};
+pub use findings::{
+    Finding, Records, RuleSettings, World, counts_through, evaluate_all, evaluate_key, judge_key,
+    rule_set_digest, woken,
+};
 pub use keys::{Key, keys};
 pub use period::Period;
-pub use region::Region;
 pub use posting::{Direction, Entry, POSTING_RULES, Posting, entries, postings};
+pub use region::Region;

@@ -69,7 +69,9 @@ fn bounds(text: &str) -> Option<(NaiveDate, NaiveDate)> {
     let (month, months) = match rest.as_bytes() {
         [] => (1, 12),
         [b'-', b'Q', quarter @ b'1'..=b'4'] => (u32::from(quarter - b'1') * 3 + 1, 3),
-        [b'-', tens @ b'0'..=b'1', ones @ b'0'..=b'9'] => (u32::from(tens - b'0') * 10 + u32::from(ones - b'0'), 1),
+        [b'-', tens @ b'0'..=b'1', ones @ b'0'..=b'9'] => {
+            (u32::from(tens - b'0') * 10 + u32::from(ones - b'0'), 1)
+        }
         _ => return None,
     };
     let first = NaiveDate::from_ymd_opt(year, month, 1)?;
@@ -95,9 +97,15 @@ mod tests {
             ("2026-07-01..2026-07-01", "2026-07-01", "2026-07-01"),
         ] {
             let period = Period::parse(text).unwrap();
-            assert_eq!((period.first.to_string(), period.last.to_string()), (first.into(), last.into()), "{text}");
+            assert_eq!(
+                (period.first.to_string(), period.last.to_string()),
+                (first.into(), last.into()),
+                "{text}"
+            );
         }
-        for text in ["", "2026-Q5", "2026-13", "2026-00", "26", "2026-07-01..", "2026-07-1..2026-07-02", "２026"] {
+        for text in
+            ["", "2026-Q5", "2026-13", "2026-00", "26", "2026-07-01..", "2026-07-1..2026-07-02", "２026"]
+        {
             assert!(matches!(Period::parse(text), Err(NotAPeriod::Form(_))), "{text}");
         }
         assert!(matches!(Period::parse("2026-07-02..2026-07-01"), Err(NotAPeriod::Reversed(_))));

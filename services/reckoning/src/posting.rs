@@ -7,7 +7,9 @@ use haulout_schemas::names::Names;
 use haulout_schemas::records::arrival::{Rescue, Tally};
 use haulout_schemas::records::breeding::{Clutch, ClutchEvent};
 use haulout_schemas::records::count::{Adjustment, Census};
-use haulout_schemas::records::ending::{DeathEnd, LossEvent, LostAs, Loss, Mortality, MortalityEvent, TakenFrom};
+use haulout_schemas::records::ending::{
+    DeathEnd, Loss, LossEvent, LostAs, Mortality, MortalityEvent, TakenFrom,
+};
 use haulout_schemas::records::identity::{Determination, DeterminationEvent, Link, LinkEvent};
 use haulout_schemas::records::transfer::{
     Arrived, Destination, Dispatch, Origin, Receipt, SettledAs, Settlement, SettlementEvent,
@@ -162,14 +164,20 @@ impl Book<'_> {
         self.signed(&lot, counted, stock.clone(), Account::REDETERMINED);
         for line in &tally.lines {
             let what = self.what(line.scientific_name.as_str(), line.life_stage, line.sex);
-            self.signed(&what, i64::from(line.alive) + i64::from(line.dead), Account::REDETERMINED, stock.clone());
+            self.signed(
+                &what,
+                i64::from(line.alive) + i64::from(line.dead),
+                Account::REDETERMINED,
+                stock.clone(),
+            );
             let when = line.when.unwrap_or(DeathWhen::BeforeRescue);
             self.post(&what.died(when), line.dead, stock.clone(), Account::DEAD);
         }
     }
 
     fn clutch(&mut self, clutch: &Clutch) {
-        let (Some(stock), Some(count)) = (self.stock_or_transit(clutch.consignment_id.as_ref()), clutch.individual_count)
+        let (Some(stock), Some(count)) =
+            (self.stock_or_transit(clutch.consignment_id.as_ref()), clutch.individual_count)
         else {
             return;
         };
@@ -316,7 +324,13 @@ impl Book<'_> {
         } else {
             stock
         };
-        self.post_on(back.day.0, &what, i64::from(back.individual_count), stock, Account::word(back.source.as_str()));
+        self.post_on(
+            back.day.0,
+            &what,
+            i64::from(back.individual_count),
+            stock,
+            Account::word(back.source.as_str()),
+        );
     }
 
     fn census(&mut self, census: &Census) {

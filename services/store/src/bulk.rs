@@ -2,7 +2,7 @@
 
 use crate::database::run_with;
 use crate::error::Result;
-use sea_orm::{ConnectionTrait, Value};
+use sea_orm::{ConnectionTrait, DbBackend, Value};
 use std::fmt::Write;
 
 /// Rows in one statement, largest first. Only these sizes are used, so that a connection's prepared
@@ -38,7 +38,7 @@ impl Rows {
             if left < size {
                 continue;
             }
-            let sql = statement(self.head, self.columns, size, self.tail);
+            let sql = statement(on.get_database_backend(), self.head, self.columns, size, self.tail);
             while left >= size {
                 run_with(on, sql.clone(), values.by_ref().take(size * self.columns).collect()).await?;
                 left -= size;
@@ -48,14 +48,21 @@ impl Rows {
     }
 }
 
-fn statement(head: &str, columns: usize, rows: usize, tail: &str) -> String {
+/// SQLite keeps the names of `$1`, `$2`, … in a list that it walks for each: thousands of them cost
+/// more than the rows. There the values have no names.
+fn statement(backend: DbBackend, head: &str, columns: usize, rows: usize, tail: &str) -> String {
     let mut sql = String::with_capacity(head.len() + tail.len() + rows * columns * 7 + 10);
     sql.push_str(head);
     sql.push_str(" VALUES ");
     for row in 0..rows {
         sql.push_str(if row == 0 { "(" } else { ",(" });
         for column in 1..=columns {
-            let _ = write!(sql, "{}${}", if column == 1 { "" } else { "," }, row * columns + column);
+            sql.push_str(if column == 1 { "" } else { "," });
+            if backend == DbBackend::Sqlite {
+                sql.push('?');
+            } else {
+                let _ = write!(sql, "${}", row * columns + column);
+            }
         }
         sql.push(')');
     }
@@ -70,6 +77,11 @@ mod tests {
 
     #[test]
     fn a_statement_counts_its_values_through() {
-        assert_eq!(statement("INSERT INTO a (b, c)", 2, 2, "ON CONFLICT DO NOTHING"), "INSERT INTO a (b, c) VALUES ($1,$2),($3,$4) ON CONFLICT DO NOTHING");
+        let of = |backend| statement(backend, "INSERT INTO a (b, c)", 2, 2, "ON CONFLICT DO NOTHING");
+        assert_eq!(
+            of(DbBackend::Postgres),
+            "INSERT INTO a (b, c) VALUES ($1,$2),($3,$4) ON CONFLICT DO NOTHING"
+        );
+        assert_eq!(of(DbBackend::Sqlite), "INSERT INTO a (b, c) VALUES (?,?),(?,?) ON CONFLICT DO NOTHING");
     }
 }

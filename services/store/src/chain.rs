@@ -34,7 +34,13 @@ struct Link<'a> {
 ///
 /// # Errors
 /// Never in practice: texts and an integer can be written as JSON.
-pub fn link(author_id: &str, sequence: i64, known_from: Micros, record_hash: &Hash, previous: &Hash) -> Result<Hash> {
+pub fn link(
+    author_id: &str,
+    sequence: i64,
+    known_from: Micros,
+    record_hash: &Hash,
+    previous: &Hash,
+) -> Result<Hash> {
     let text = serde_json_canonicalizer::to_vec(&Link {
         author_id,
         known_from: instant_text(known_from),

@@ -42,7 +42,9 @@ pub fn instant_of(text: &str) -> Option<Micros> {
 pub fn close_of_day(day: NaiveDate, zone: chrono_tz::Tz) -> Micros {
     let midnight = day.succ_opt().unwrap_or(day).and_time(chrono::NaiveTime::MIN);
     let first_of_next = match zone.from_local_datetime(&midnight) {
-        chrono::LocalResult::Single(instant) | chrono::LocalResult::Ambiguous(instant, _) => instant.timestamp_micros(),
+        chrono::LocalResult::Single(instant) | chrono::LocalResult::Ambiguous(instant, _) => {
+            instant.timestamp_micros()
+        }
         // A midnight that the clocks skip: the day ends where the skipped hour begins.
         chrono::LocalResult::None => zone.from_utc_datetime(&midnight).timestamp_micros(),
     };
@@ -121,6 +123,9 @@ mod tests {
         let day = NaiveDate::from_ymd_opt(2026, 9, 30).unwrap();
         assert_eq!(instant_text(close_of_day(day, chrono_tz::Asia::Kolkata)), "2026-09-30T18:29:59.999999Z");
         assert_eq!(day_of(close_of_day(day, chrono_tz::Asia::Kolkata), chrono_tz::Asia::Kolkata), day);
-        assert_eq!(instant_of("2026-09-30T23:59:59.999999+05:30"), Some(close_of_day(day, chrono_tz::Asia::Kolkata)));
+        assert_eq!(
+            instant_of("2026-09-30T23:59:59.999999+05:30"),
+            Some(close_of_day(day, chrono_tz::Asia::Kolkata))
+        );
     }
 }

@@ -45,8 +45,9 @@ impl Configuration {
             return Err(StoreError::bug(format!("act {} is no configuration", act.sequence)));
         };
         let text = serde_json::to_string(&loaded.region_file)?;
-        let (region, profiles, names, settings) = read(&text)
-            .map_err(|fault| StoreError::bug(format!("the region file of act {} no longer reads: {fault}", act.sequence)))?;
+        let (region, profiles, names, settings) = read(&text).map_err(|fault| {
+            StoreError::bug(format!("the region file of act {} no longer reads: {fault}", act.sequence))
+        })?;
         Ok(Self {
             sequence: act.sequence,
             known_from: act.known_from,
@@ -130,7 +131,11 @@ impl Store {
         self.configuration_of(&locked.tx, locked.state.configuration).await
     }
 
-    pub(crate) async fn configuration_of(&self, on: &impl ConnectionTrait, sequence: i64) -> Result<Arc<Configuration>> {
+    pub(crate) async fn configuration_of(
+        &self,
+        on: &impl ConnectionTrait,
+        sequence: i64,
+    ) -> Result<Arc<Configuration>> {
         let held = self.held_configuration();
         if held.sequence == sequence {
             return Ok(held);
@@ -138,9 +143,10 @@ impl Store {
         if sequence == 0 {
             return Ok(Arc::new(Configuration::none()));
         }
-        let row = row(on, "SELECT * FROM act WHERE sequence = $1", [sequence.into()])
-            .await?
-            .ok_or_else(|| StoreError::bug(format!("act {sequence}, the configuration in force, is missing")))?;
+        let row =
+            row(on, "SELECT * FROM act WHERE sequence = $1", [sequence.into()]).await?.ok_or_else(|| {
+                StoreError::bug(format!("act {sequence}, the configuration in force, is missing"))
+            })?;
         let configuration = Arc::new(Configuration::of(&stored(&row)?)?);
         if sequence > held.sequence {
             self.remember(&configuration);

@@ -7,8 +7,8 @@ use crate::error::{ErrorKind, Result, StoreError};
 use haulout_migrations::{Migrator, MigratorTrait};
 use haulout_reckoning::Micros;
 use sea_orm::{
-    ConnectOptions, ConnectionTrait, Database, DatabaseConnection, DatabaseTransaction, DbBackend, QueryResult,
-    SqliteTransactionMode, Statement, TransactionOptions, TransactionTrait, Value,
+    ConnectOptions, ConnectionTrait, Database, DatabaseConnection, DatabaseTransaction, DbBackend,
+    QueryResult, SqliteTransactionMode, Statement, TransactionOptions, TransactionTrait, Value,
 };
 use std::sync::{Arc, RwLock};
 use std::time::Duration;
@@ -206,7 +206,8 @@ impl Store {
     /// Begins a read that sees one state throughout.
     pub(crate) async fn snapshot(&self) -> Result<DatabaseTransaction> {
         let options = TransactionOptions {
-            isolation_level: (self.backend() == DbBackend::Postgres).then_some(sea_orm::IsolationLevel::RepeatableRead),
+            isolation_level: (self.backend() == DbBackend::Postgres)
+                .then_some(sea_orm::IsolationLevel::RepeatableRead),
             sqlite_transaction_mode: Some(SqliteTransactionMode::Deferred),
             ..Default::default()
         };
@@ -215,8 +216,10 @@ impl Store {
 }
 
 async fn begin(db: &DatabaseConnection) -> Result<DatabaseTransaction> {
-    let options =
-        TransactionOptions { sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate), ..Default::default() };
+    let options = TransactionOptions {
+        sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
+        ..Default::default()
+    };
     let tx = db.begin_with_options(options).await?;
     if db.get_database_backend() == DbBackend::Postgres {
         run(&tx, "SELECT pg_advisory_xact_lock($1)", [LOCK.into()]).await?;
@@ -298,7 +301,11 @@ pub(crate) async fn read_state(on: &impl ConnectionTrait) -> Result<HubState> {
 }
 
 /// Runs a statement and says how many rows it changed. `$1`, `$2`, … on both databases.
-pub(crate) async fn run<const N: usize>(on: &impl ConnectionTrait, sql: &str, values: [Value; N]) -> Result<u64> {
+pub(crate) async fn run<const N: usize>(
+    on: &impl ConnectionTrait,
+    sql: &str,
+    values: [Value; N],
+) -> Result<u64> {
     run_with(on, sql.to_owned(), values.to_vec()).await
 }
 
@@ -309,7 +316,11 @@ pub(crate) async fn run_with(on: &impl ConnectionTrait, sql: String, values: Vec
 }
 
 /// All rows of a query.
-pub(crate) async fn rows(on: &impl ConnectionTrait, sql: impl Into<String>, values: Vec<Value>) -> Result<Vec<QueryResult>> {
+pub(crate) async fn rows(
+    on: &impl ConnectionTrait,
+    sql: impl Into<String>,
+    values: Vec<Value>,
+) -> Result<Vec<QueryResult>> {
     let statement = Statement::from_sql_and_values(on.get_database_backend(), sql, values);
     Ok(on.query_all_raw(statement).await?)
 }

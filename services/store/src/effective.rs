@@ -32,7 +32,9 @@ impl AsOf {
             Some(instant) => {
                 values.push(instant.into());
                 let n = values.len();
-                format!("v.effective_from <= ${n} AND (v.effective_until IS NULL OR v.effective_until > ${n})")
+                format!(
+                    "v.effective_from <= ${n} AND (v.effective_until IS NULL OR v.effective_until > ${n})"
+                )
             }
         };
         if let Some(day) = self.through {
@@ -102,7 +104,12 @@ impl Store {
     ///
     /// # Errors
     /// When the database cannot be read.
-    pub async fn effective(&self, scope: &Scope, as_of: AsOf, filter: &EffectiveFilter) -> Result<Vec<Arc<Effective>>> {
+    pub async fn effective(
+        &self,
+        scope: &Scope,
+        as_of: AsOf,
+        filter: &EffectiveFilter,
+    ) -> Result<Vec<Arc<Effective>>> {
         let configuration = self.configuration().await?;
         self.effective_on(self.db(), &configuration, scope, as_of, filter).await
     }
@@ -140,7 +147,8 @@ impl Store {
         let mut from = "journal j JOIN record_version v ON v.feed = j.feed".to_owned();
         if let Some(key) = &filter.key {
             values.push(key.as_str().into());
-            from = "record_key k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed".to_owned();
+            from = "record_key k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed"
+                .to_owned();
             condition += &format!(" AND k.key = ${}", values.len());
         }
         let feeds = rows(on, format!("SELECT j.feed FROM {from} WHERE {condition}"), values).await?;
@@ -165,13 +173,16 @@ impl Store {
             among_texts(on.get_database_backend(), 1)
         );
         let found = rows(on, sql, values).await?;
-        let pairs: Vec<(String, i64)> =
-            found.iter().map(|row| Ok((row.try_get("", "key")?, row.try_get("", "feed")?))).collect::<Result<_>>()?;
+        let pairs: Vec<(String, i64)> = found
+            .iter()
+            .map(|row| Ok((row.try_get("", "key")?, row.try_get("", "feed")?)))
+            .collect::<Result<_>>()?;
         let mut feeds: Vec<i64> = pairs.iter().map(|(_, feed)| *feed).collect();
         feeds.sort_unstable();
         feeds.dedup();
         let records = self.records_of(on, &feeds).await?;
-        let mut of_keys: HashMap<String, Vec<Arc<Effective>>> = keys.iter().map(|key| (key.clone(), Vec::new())).collect();
+        let mut of_keys: HashMap<String, Vec<Arc<Effective>>> =
+            keys.iter().map(|key| (key.clone(), Vec::new())).collect();
         for (key, feed) in pairs {
             if let Some(record) = records.get(&feed) {
                 of_keys.entry(key).or_default().push(Arc::clone(record));
@@ -227,7 +238,8 @@ fn read_record(row: &QueryResult) -> Result<(i64, Effective)> {
 
 /// A record from the journal; it was read once before it was sealed.
 pub(crate) fn parse(canonical: &str, feed: i64) -> Result<Record> {
-    Record::parse(canonical).map_err(|error| StoreError::bug(format!("record {feed} of the journal does not read: {error}")))
+    Record::parse(canonical)
+        .map_err(|error| StoreError::bug(format!("record {feed} of the journal does not read: {error}")))
 }
 
 /// The contract's order of ties; never arrival.

@@ -66,7 +66,8 @@ impl StoreError {
     }
 
     pub(crate) fn bug(inner: impl fmt::Display) -> Self {
-        Self::new(ErrorKind::Bug, "the hub failed; the fault is ours and has been noted").because(inner.to_string())
+        Self::new(ErrorKind::Bug, "the hub failed; the fault is ours and has been noted")
+            .because(inner.to_string())
     }
 
     pub(crate) fn because(mut self, inner: impl Into<String>) -> Self {
@@ -134,7 +135,8 @@ impl From<DbErr> for StoreError {
                 let code = database.code().unwrap_or_default();
                 let primary = code.parse::<i64>().ok().map(|number| number & 0xff);
                 if code == "53100" || (code.len() < 5 && primary == Some(SQLITE_FULL)) {
-                    Self::new(ErrorKind::Full, "the hub has no space left to write; reading goes on").because(inner)
+                    Self::new(ErrorKind::Full, "the hub has no space left to write; reading goes on")
+                        .because(inner)
                 } else if POSTGRES_PASSING.contains(&&*code)
                     || code.starts_with("08")
                     || (code.len() < 5 && primary.is_some_and(|primary| SQLITE_PASSING.contains(&primary)))

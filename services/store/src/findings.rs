@@ -65,7 +65,8 @@ impl Store {
             values.push(format!("%|{place}|%").into());
             condition += &format!(" AND centres LIKE ${}", values.len());
         }
-        let found = rows(self.db(), format!("SELECT canonical FROM finding WHERE {condition}"), values).await?;
+        let found =
+            rows(self.db(), format!("SELECT canonical FROM finding WHERE {condition}"), values).await?;
         let configuration = self.configuration().await?;
         let mut findings = BTreeSet::new();
         for row in &found {
@@ -82,12 +83,19 @@ impl Store {
     ///
     /// # Errors
     /// When the database cannot be read.
-    pub async fn findings_at(&self, scope: &Scope, as_of: AsOf, filter: &FindingFilter) -> Result<Vec<Finding>> {
+    pub async fn findings_at(
+        &self,
+        scope: &Scope,
+        as_of: AsOf,
+        filter: &FindingFilter,
+    ) -> Result<Vec<Finding>> {
         let configuration = match as_of.known_at {
             Some(instant) => self.configuration_at(instant).await?,
             None => self.configuration().await?,
         };
-        let (Some(region), Some(through)) = (&configuration.region, as_of.through) else { return Ok(Vec::new()) };
+        let (Some(region), Some(through)) = (&configuration.region, as_of.through) else {
+            return Ok(Vec::new());
+        };
         if !scope.sees_records() {
             return Ok(Vec::new());
         }
@@ -104,7 +112,10 @@ impl Store {
             seen(scope, &configuration, finding)
                 && filter.code.as_ref().is_none_or(|code| *code == finding.code)
                 && filter.severity.is_none_or(|severity| severity == finding.severity)
-                && filter.place.as_ref().is_none_or(|place| finding.centre_ids.iter().any(|id| id.as_str() == place))
+                && filter
+                    .place
+                    .as_ref()
+                    .is_none_or(|place| finding.centre_ids.iter().any(|id| id.as_str() == place))
         });
         Ok(findings)
     }
@@ -128,7 +139,9 @@ impl Store {
     async fn findings_stand(&self) -> Result<bool> {
         let configuration = self.configuration().await?;
         let today = self.judged_through(&configuration).await?;
-        let state = row(self.db(), "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
+        let state =
+            row(self.db(), "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", [])
+                .await?;
         let Some(state) = state else { return Ok(false) };
         let through: String = state.try_get("", "evaluated_through")?;
         let touched = row(self.db(), "SELECT key FROM touched_key LIMIT 1", []).await?;
@@ -149,9 +162,12 @@ impl Store {
         let today = day_of(locked.now(), configuration.zone());
         let through = today.pred_opt().unwrap_or(today);
         let tx = &locked.tx;
-        let state = row(tx, "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
+        let state =
+            row(tx, "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
         let before: Option<(String, i64)> = match &state {
-            Some(state) => Some((state.try_get("", "evaluated_through")?, state.try_get("", "configuration")?)),
+            Some(state) => {
+                Some((state.try_get("", "evaluated_through")?, state.try_get("", "configuration")?))
+            }
             None => None,
         };
         let touch = "INSERT INTO touched_key (key, woken) SELECT DISTINCT k.key, FALSE FROM record_key k";
@@ -205,8 +221,10 @@ impl Store {
             }
             self.load(&locked, &mut held, &missing.into_iter().collect::<Vec<_>>(), through).await?;
         };
-        let mut touched =
-            Rows::new("INSERT INTO touched_key (key, woken)", "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken");
+        let mut touched = Rows::new(
+            "INSERT INTO touched_key (key, woken)",
+            "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken",
+        );
         let own: BTreeSet<&Key> = keys.iter().collect();
         for key in &keys {
             touched.push([key.as_str().into(), true.into()]);
@@ -272,7 +290,13 @@ impl Store {
         Ok(judged)
     }
 
-    async fn load(&self, locked: &Locked, held: &mut Loaded, keys: &[Key], through: Option<NaiveDate>) -> Result<()> {
+    async fn load(
+        &self,
+        locked: &Locked,
+        held: &mut Loaded,
+        keys: &[Key],
+        through: Option<NaiveDate>,
+    ) -> Result<()> {
         if keys.is_empty() {
             return Ok(());
         }
@@ -337,7 +361,8 @@ async fn write(locked: &Locked, keys: &[Key], judged: &BTreeMap<Key, Judged>) ->
     for table in ["finding", "key_due", "touched_key"] {
         run_with(tx, format!("DELETE FROM {table} WHERE key IN {among}"), vec![list.as_str().into()]).await?;
     }
-    let mut findings = Rows::new("INSERT INTO finding (key, ordinal, code, severity, centres, canonical)", "");
+    let mut findings =
+        Rows::new("INSERT INTO finding (key, ordinal, code, severity, centres, canonical)", "");
     let mut due = Rows::new("INSERT INTO key_due (key, day)", "");
     for (key, judgement) in judged {
         for (ordinal, finding) in (0_i64..).zip(&judgement.findings) {

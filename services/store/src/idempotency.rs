@@ -58,8 +58,11 @@ impl Store {
         if inserted == 1 {
             return Ok(Claim::Taken);
         }
-        let sql = "SELECT body_digest, status, media_type, answer FROM idempotency WHERE caller = $1 AND key = $2";
-        let Some(found) = row(self.db(), sql, [caller.into(), key.into()]).await? else { return Ok(Claim::Running) };
+        let sql =
+            "SELECT body_digest, status, media_type, answer FROM idempotency WHERE caller = $1 AND key = $2";
+        let Some(found) = row(self.db(), sql, [caller.into(), key.into()]).await? else {
+            return Ok(Claim::Running);
+        };
         if digest_of(&found, "body_digest")? != *body_digest {
             return Ok(Claim::OtherBody);
         }
@@ -102,7 +105,8 @@ impl Store {
     pub async fn answer_claim(&self, caller: &str, key: &str, answer: &Answer) -> Result<()> {
         run_with(
             self.db(),
-            "UPDATE idempotency SET status = $1, media_type = $2, answer = $3 WHERE caller = $4 AND key = $5".to_owned(),
+            "UPDATE idempotency SET status = $1, media_type = $2, answer = $3 WHERE caller = $4 AND key = $5"
+                .to_owned(),
             vec![
                 i64::from(answer.status).into(),
                 answer.media_type.as_str().into(),

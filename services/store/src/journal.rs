@@ -118,7 +118,9 @@ impl Store {
             condition += &format!(" AND v.feed IS NOT NULL AND {counting}");
         }
         let from = match &filter.key {
-            Some(_) => "record_key k JOIN journal j ON j.feed = k.feed LEFT JOIN record_version v ON v.feed = j.feed",
+            Some(_) => {
+                "record_key k JOIN journal j ON j.feed = k.feed LEFT JOIN record_version v ON v.feed = j.feed"
+            }
             None => "journal j LEFT JOIN record_version v ON v.feed = j.feed",
         };
         let order = if filter.newest_first { "DESC" } else { "ASC" };
@@ -202,8 +204,12 @@ impl Store {
         };
         let mut found = self.records(scope, &filter, None, u64::from(u32::MAX)).await?.items;
         found.sort_by(|a, b| {
-            (&a.event_day, a.kind.rank(), &a.author_id, &a.record_id)
-                .cmp(&(&b.event_day, b.kind.rank(), &b.author_id, &b.record_id))
+            (&a.event_day, a.kind.rank(), &a.author_id, &a.record_id).cmp(&(
+                &b.event_day,
+                b.kind.rank(),
+                &b.author_id,
+                &b.record_id,
+            ))
         });
         Ok(found)
     }
@@ -234,7 +240,8 @@ impl Store {
 
     /// Stamps grow along a chain, so the last link before an instant is found by halving.
     async fn head_at(&self, author: &str, instant: Micros) -> Result<Option<(i64, Hash)>> {
-        let head = row(self.db(), "SELECT sequence FROM chain_head WHERE author_id = $1", [author.into()]).await?;
+        let head =
+            row(self.db(), "SELECT sequence FROM chain_head WHERE author_id = $1", [author.into()]).await?;
         let (mut low, mut high) = (0_i64, head.map_or(Ok(0), |row| row.try_get::<i64>("", "sequence"))?);
         let mut found = None;
         while low < high {
@@ -256,7 +263,12 @@ impl Store {
     ///
     /// # Errors
     /// When the database cannot be read.
-    pub async fn nights(&self, scope: &Scope, period: &Period, known_at: Option<Micros>) -> Result<Vec<Night>> {
+    pub async fn nights(
+        &self,
+        scope: &Scope,
+        period: &Period,
+        known_at: Option<Micros>,
+    ) -> Result<Vec<Night>> {
         let configuration = self.configuration().await?;
         let mut values: Vec<Value> = vec![period.first.to_string().into(), period.last.to_string().into()];
         let counting = AsOf { known_at, through: None }.condition(&mut values);
@@ -285,7 +297,11 @@ impl Store {
 }
 
 /// The condition of a scope, with the points that a party keeps.
-pub(crate) fn scope_condition(scope: &Scope, configuration: &Configuration, first: usize) -> (String, Vec<Value>) {
+pub(crate) fn scope_condition(
+    scope: &Scope,
+    configuration: &Configuration,
+    first: usize,
+) -> (String, Vec<Value>) {
     let kept = match scope {
         Scope::Party(party) => configuration.points_kept_by(party),
         _ => Vec::new(),

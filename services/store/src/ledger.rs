@@ -132,7 +132,8 @@ pub struct SumFilter {
 }
 
 /// Words of the stock accounts and of the dead, whose sums a statement is made from.
-const ASKED_FOR: &str = "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account = 'dead')";
+const ASKED_FOR: &str =
+    "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account = 'dead')";
 
 const LINE: &str = "account, counter, direction, scientific_name, eggs, life_stage, death_when";
 
@@ -155,7 +156,8 @@ impl Store {
         let tx = self.snapshot().await?;
         let newest = crate::database::read_state(&tx).await?.last_known_from;
         let known_at = known_at.filter(|instant| *instant < newest);
-        let configuration = self.configuration_of(&tx, crate::database::read_state(&tx).await?.configuration).await?;
+        let configuration =
+            self.configuration_of(&tx, crate::database::read_state(&tx).await?.configuration).await?;
         let Some((seen, seen_values)) = accounts_seen(scope, &configuration) else { return Ok(Vec::new()) };
         let mut sums = BTreeMap::new();
         for part in parts(period, known_at.is_none()) {
@@ -264,7 +266,13 @@ fn next_month(day: NaiveDate) -> NaiveDate {
 }
 
 impl Part {
-    fn sql(&self, known_at: Option<Micros>, filter: &SumFilter, seen: &str, values: &mut Vec<Value>) -> String {
+    fn sql(
+        &self,
+        known_at: Option<Micros>,
+        filter: &SumFilter,
+        seen: &str,
+        values: &mut Vec<Value>,
+    ) -> String {
         let mut condition = format!("{ASKED_FOR} AND {seen}");
         let mut bind = |condition: &mut String, sql: &str, value: Value| {
             values.push(value);
@@ -320,7 +328,9 @@ fn accounts_seen(scope: &Scope, configuration: &Configuration) -> Option<(String
             let journeys = format!(
                 "account IN (SELECT e.account FROM entry e WHERE e.account LIKE 'transit/%' AND e.counter IN ({places}))"
             );
-            let condition = format!("(account IN ({places}) OR (account = 'dead' AND counter IN ({places})) OR {journeys})");
+            let condition = format!(
+                "(account IN ({places}) OR (account = 'dead' AND counter IN ({places})) OR {journeys})"
+            );
             Some((condition, own.into_iter().map(Value::from).collect()))
         }
     }
@@ -389,7 +399,11 @@ fn word<T: serde::de::DeserializeOwned>(text: &str) -> Result<Option<T>> {
 
 /// Posts anew what stands under names that the configuration maps to others than before. An existing
 /// mapping never changes, so this touches only names that were unknown until now.
-pub(crate) async fn rename(on: &impl ConnectionTrait, before: &Names, configuration: &Configuration) -> Result<()> {
+pub(crate) async fn rename(
+    on: &impl ConnectionTrait,
+    before: &Names,
+    configuration: &Configuration,
+) -> Result<()> {
     let standing = rows(on, "SELECT DISTINCT scientific_name FROM month_balance", Vec::new()).await?;
     let mut projection = Projection::new();
     let mut feeds = std::collections::BTreeSet::new();

@@ -99,7 +99,13 @@ impl Store {
     ///
     /// # Errors
     /// `Invalid` for a login, password or party that cannot be.
-    pub async fn add_person(&self, login: &str, password: &str, role: Role, party: Option<&PartyId>) -> Result<Person> {
+    pub async fn add_person(
+        &self,
+        login: &str,
+        password: &str,
+        role: Role,
+        party: Option<&PartyId>,
+    ) -> Result<Person> {
         check_login(login)?;
         check_party(role, party)?;
         if password.chars().count() < SHORTEST_PASSWORD || password.len() > LONGEST_PASSWORD {
@@ -134,7 +140,8 @@ impl Store {
     /// `NotFound` for an unknown login.
     pub async fn disable_person(&self, login: &str) -> Result<()> {
         let changed =
-            run(self.db(), "UPDATE person SET disabled = $1 WHERE login = $2", [true.into(), login.into()]).await?;
+            run(self.db(), "UPDATE person SET disabled = $1 WHERE login = $2", [true.into(), login.into()])
+                .await?;
         if changed == 0 {
             return Err(StoreError::not_found(format!("there is nobody called {login}")));
         }
@@ -212,7 +219,8 @@ impl Store {
 
     async fn hash_password(&self, password: String) -> Result<String> {
         self.hashing(move || {
-            let hash: PasswordHash = Argon2::default().hash_password(password.as_bytes()).map_err(StoreError::bug)?;
+            let hash: PasswordHash =
+                Argon2::default().hash_password(password.as_bytes()).map_err(StoreError::bug)?;
             Ok(hash.to_string())
         })
         .await
@@ -227,7 +235,10 @@ impl Store {
     }
 
     /// Hashing takes a core and 19 MiB for tens of milliseconds: off the event loop, few at a time.
-    async fn hashing<T: Send + 'static>(&self, work: impl FnOnce() -> Result<T> + Send + 'static) -> Result<T> {
+    async fn hashing<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> Result<T> + Send + 'static,
+    ) -> Result<T> {
         let _turn = self.inner.hashing.acquire().await.map_err(StoreError::bug)?;
         tokio::task::spawn_blocking(work).await.map_err(StoreError::bug)?
     }
@@ -240,14 +251,18 @@ pub(crate) fn digest(secret: &str) -> sea_orm::Value {
 
 pub(crate) fn check_party(role: Role, party: Option<&PartyId>) -> Result<()> {
     if role.needs_party() && party.is_none() {
-        return Err(StoreError::invalid(format!("the role {role} stands for a party; name it, such as meruva.kolvani")));
+        return Err(StoreError::invalid(format!(
+            "the role {role} stands for a party; name it, such as meruva.kolvani"
+        )));
     }
     Ok(())
 }
 
 fn check_login(login: &str) -> Result<()> {
     let fits = (2..=64).contains(&login.len())
-        && login.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || b"._-".contains(&byte));
+        && login
+            .bytes()
+            .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || b"._-".contains(&byte));
     if fits {
         return Ok(());
     }

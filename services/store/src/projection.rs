@@ -58,7 +58,13 @@ impl Projection {
     }
 
     /// A revision counts from `stamp` on, in place of `before` where there was one.
-    pub fn counts(&mut self, feed: i64, stamp: Micros, staged: &Staged, before: Option<(i64, &Staged)>) -> Result<()> {
+    pub fn counts(
+        &mut self,
+        feed: i64,
+        stamp: Micros,
+        staged: &Staged,
+        before: Option<(i64, &Staged)>,
+    ) -> Result<()> {
         if let Some((old, gone)) = before {
             match self.spans.get_mut(&old) {
                 Some(span) => span.1 = Some(stamp),

@@ -50,7 +50,14 @@ impl Store {
     pub async fn rebuild(&self) -> Result<Rebuilt> {
         let mut locked = self.lock().await?;
         for table in [
-            "record_version", "record_key", "entry", "month_balance", "chain_head", "finding", "key_due", "touched_key",
+            "record_version",
+            "record_key",
+            "entry",
+            "month_balance",
+            "chain_head",
+            "finding",
+            "key_due",
+            "touched_key",
             "finding_state",
         ] {
             run(&locked.tx, &format!("DELETE FROM {table}"), []).await?;
@@ -111,8 +118,12 @@ impl Store {
 
     /// Where the journal stands, by what is in it.
     async fn restate(&self, locked: &mut Locked, acts: &[StoredAct]) -> Result<()> {
-        let last = row(&locked.tx, "SELECT COALESCE(MAX(feed), 0) AS feed, COALESCE(MAX(known_from), 0) AS known_from FROM journal", [])
-            .await?;
+        let last = row(
+            &locked.tx,
+            "SELECT COALESCE(MAX(feed), 0) AS feed, COALESCE(MAX(known_from), 0) AS known_from FROM journal",
+            [],
+        )
+        .await?;
         let (feed, known_from) = match last {
             Some(last) => (last.try_get("", "feed")?, last.try_get::<Micros>("", "known_from")?),
             None => (0, 0),
@@ -134,7 +145,9 @@ async fn acts(on: &impl ConnectionTrait) -> Result<Vec<StoredAct>> {
 }
 
 async fn page(on: &impl ConnectionTrait, after: i64) -> Result<Vec<Line>> {
-    let sql = format!("SELECT feed, known_from, canonical FROM journal WHERE feed > $1 ORDER BY feed LIMIT {SEGMENT}");
+    let sql = format!(
+        "SELECT feed, known_from, canonical FROM journal WHERE feed > $1 ORDER BY feed LIMIT {SEGMENT}"
+    );
     rows(on, sql, vec![after.into()])
         .await?
         .iter()
@@ -197,7 +210,8 @@ async fn heads(on: &impl ConnectionTrait) -> Result<()> {
                (SELECT author_id, MAX(sequence) AS last FROM journal GROUP BY author_id) m \
                ON m.author_id = j.author_id AND m.last = j.sequence";
     for head in rows(on, sql, Vec::new()).await? {
-        let (author, sequence): (String, i64) = (head.try_get("", "author_id")?, head.try_get("", "sequence")?);
+        let (author, sequence): (String, i64) =
+            (head.try_get("", "author_id")?, head.try_get("", "sequence")?);
         let link = digest_of(&head, "link")?.to_vec();
         let sql = "INSERT INTO chain_head (author_id, sequence, link) VALUES ($1, $2, $3)";
         run(on, sql, [author.into(), sequence.into(), link.into()]).await?;

@@ -38,20 +38,28 @@ impl Store {
         )
         .await?
         .ok_or_else(|| {
-            StoreError::not_found(format!("there is no revision {revision} of record {} of {}", record.record_id, record.author_id))
+            StoreError::not_found(format!(
+                "there is no revision {revision} of record {} of {}",
+                record.record_id, record.author_id
+            ))
         })?;
         let feed: i64 = found.try_get("", "feed")?;
         let before: String = found.try_get("", "canonical")?;
         let after = blanked(&before, &pointers)?;
         let refused = || {
-            StoreError::invalid("only free text can be blanked: figures or findings rest on what one of the pointers names")
+            StoreError::invalid(
+                "only free text can be blanked: figures or findings rest on what one of the pointers names",
+            )
         };
         let (old, new) = (parse(&before, feed)?, parse(&after, feed).map_err(|_| refused())?);
-        let (old_staged, new_staged) = (Staged::of(&old, &configuration.names), Staged::of(&new, &configuration.names));
+        let (old_staged, new_staged) =
+            (Staged::of(&old, &configuration.names), Staged::of(&new, &configuration.names));
         let same_frame = {
             let (old, new) = (&old.envelope, &new.envelope);
-            (&old.record_id, &old.author_id, old.revision, old.kind) == (&new.record_id, &new.author_id, new.revision, new.kind)
-                && (&old.event_date, &old.centre_id, &old.point_id) == (&new.event_date, &new.centre_id, &new.point_id)
+            (&old.record_id, &old.author_id, old.revision, old.kind)
+                == (&new.record_id, &new.author_id, new.revision, new.kind)
+                && (&old.event_date, &old.centre_id, &old.point_id)
+                    == (&new.event_date, &new.centre_id, &new.point_id)
                 && (&old.scientific_name, &old.schema_version) == (&new.scientific_name, &new.schema_version)
         };
         if !same_frame || old_staged.entries != new_staged.entries || old_staged.keys != new_staged.keys {

@@ -9,8 +9,8 @@ mod fold;
 mod room;
 mod steps;
 
-pub(crate) use fold::{clear as clear_reservations, project as project_reservation};
 pub use fold::{Reservation, ReservationState, Step};
+pub(crate) use fold::{clear as clear_reservations, project as project_reservation};
 pub use room::{Journey, RoomState};
 pub use steps::Ask;
 
@@ -105,7 +105,9 @@ impl Store {
         let found = read(self.db(), id).await?;
         let now = self.now().await?;
         match found.filter(|reservation| seen(scope, reservation)) {
-            Some(reservation) => self.stand(self.db(), vec![reservation], now).await?.pop().ok_or_else(|| unknown(id)),
+            Some(reservation) => {
+                self.stand(self.db(), vec![reservation], now).await?.pop().ok_or_else(|| unknown(id))
+            }
             None => Err(unknown(id)),
         }
     }
@@ -114,7 +116,12 @@ impl Store {
     ///
     /// # Errors
     /// When the database cannot be read.
-    pub async fn reservations(&self, scope: &Scope, filter: &ReservationFilter, limit: u64) -> Result<Vec<ReservationNow>> {
+    pub async fn reservations(
+        &self,
+        scope: &Scope,
+        filter: &ReservationFilter,
+        limit: u64,
+    ) -> Result<Vec<ReservationNow>> {
         let mut values: Vec<Value> = Vec::new();
         let mut condition = "1 = 1".to_owned();
         if let Some(centre) = &filter.centre {
@@ -138,7 +145,8 @@ impl Store {
             }
         }
         let now = self.now().await?;
-        let sql = format!("SELECT canonical FROM reservation WHERE {condition} ORDER BY opened DESC LIMIT {limit}");
+        let sql =
+            format!("SELECT canonical FROM reservation WHERE {condition} ORDER BY opened DESC LIMIT {limit}");
         let found = rows(self.db(), sql, values).await?;
         let found: Vec<Reservation> = found.iter().map(fold::stored).collect::<Result<_>>()?;
         let mut standing = self.stand(self.db(), found, now).await?;
@@ -158,7 +166,9 @@ impl Store {
         let mut keys: Vec<String> = Vec::new();
         for reservation in &reservations {
             keys.extend(reservation.consignment_id.as_ref().map(consignment_key));
-            keys.extend(reservation.filled_by.as_ref().map(|record| Key::referred(record).as_str().to_owned()));
+            keys.extend(
+                reservation.filled_by.as_ref().map(|record| Key::referred(record).as_str().to_owned()),
+            );
         }
         let records = if keys.is_empty() {
             HashMap::new()
@@ -169,7 +179,11 @@ impl Store {
     }
 }
 
-fn standing(reservation: Reservation, records: &HashMap<String, Vec<Arc<Effective>>>, now: Micros) -> ReservationNow {
+fn standing(
+    reservation: Reservation,
+    records: &HashMap<String, Vec<Arc<Effective>>>,
+    now: Micros,
+) -> ReservationNow {
     let journey = reservation.consignment_id.as_ref().and_then(|id| records.get(&consignment_key(id)));
     let journey = journey.map(Vec::as_slice).unwrap_or_default();
     let dispatched = journey.iter().any(|one| matches!(one.record.body, Some(Body::Dispatch(_))));
@@ -182,11 +196,15 @@ fn standing(reservation: Reservation, records: &HashMap<String, Vec<Arc<Effectiv
     let filled = reservation.filled_by.as_ref().is_some_and(|named| {
         records.get(Key::referred(named).as_str()).into_iter().flatten().any(|one| {
             let frame = &one.record.envelope;
-            frame.author_id == named.author_id && frame.record_id == named.record_id && one.record.body.is_some()
+            frame.author_id == named.author_id
+                && frame.record_id == named.record_id
+                && one.record.body.is_some()
         })
     });
     let standing = match reservation.state {
-        ReservationState::Asked if instant_of(&reservation.deadline).is_some_and(|deadline| deadline < now) => {
+        ReservationState::Asked
+            if instant_of(&reservation.deadline).is_some_and(|deadline| deadline < now) =>
+        {
             Standing::Lapsed
         }
         ReservationState::Asked => Standing::Asked,
@@ -197,8 +215,8 @@ fn standing(reservation: Reservation, records: &HashMap<String, Vec<Arc<Effectiv
         ReservationState::Cancelled => Standing::Cancelled,
     };
     let expected = reservation.expected_at.as_deref().and_then(instant_of);
-    let overdue =
-        matches!(standing, Standing::Promised | Standing::UnderWay) && expected.is_some_and(|expected| expected < now);
+    let overdue = matches!(standing, Standing::Promised | Standing::UnderWay)
+        && expected.is_some_and(|expected| expected < now);
     ReservationNow { reservation, standing, dispatched, overdue }
 }
 

@@ -48,7 +48,12 @@ impl Scope {
                 values.extend(kept.iter().map(|point| Value::from(point.as_str())));
                 let places: Vec<String> = (first..first + values.len()).map(|n| format!("${n}")).collect();
                 let places = places.join(", ");
-                (format!("(j.author_id = ${first} OR j.place IN ({places}) OR j.counterpart IN ({places}))"), values)
+                (
+                    format!(
+                        "(j.author_id = ${first} OR j.place IN ({places}) OR j.counterpart IN ({places}))"
+                    ),
+                    values,
+                )
             }
         }
     }

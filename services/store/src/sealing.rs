@@ -87,7 +87,8 @@ impl Store {
         let size = if strict { STRICT_LINES } else { CHUNK };
         let mut whole = Sealing::default();
         for chunk in lines.chunks(size) {
-            let staged: Vec<Staged> = chunk.iter().map(|line| Staged::of(&line.record, &names.names)).collect();
+            let staged: Vec<Staged> =
+                chunk.iter().map(|line| Staged::of(&line.record, &names.names)).collect();
             let part = self.seal_chunk(chunk, staged, &names, strict).await?;
             whole.lines.extend(part.lines);
             whole.heads.extend(part.heads);
@@ -152,7 +153,11 @@ fn provisional(index: usize) -> i64 {
 }
 
 fn before(feed: i64) -> Before {
-    if feed < 0 { Before::Chunk(usize::try_from(-1 - feed).unwrap_or(usize::MAX)) } else { Before::Journal(feed) }
+    if feed < 0 {
+        Before::Chunk(usize::try_from(-1 - feed).unwrap_or(usize::MAX))
+    } else {
+        Before::Journal(feed)
+    }
 }
 
 async fn decide(locked: &Locked, chunk: &[ToSeal]) -> Result<Plan> {
@@ -174,7 +179,9 @@ async fn decide(locked: &Locked, chunk: &[ToSeal]) -> Result<Plan> {
             let of = before(there.feed);
             decisions.push(match (there.content_hash == line.content_hash, of) {
                 (true, Before::Chunk(index)) => Decision::Repeats { index },
-                (true, Before::Journal(_)) => Decision::Known { sequence: there.sequence, known_from: there.known_from },
+                (true, Before::Journal(_)) => {
+                    Decision::Known { sequence: there.sequence, known_from: there.known_from }
+                }
                 (false, of) => Decision::Reused { of, fields: Vec::new() },
             });
             continue;
@@ -313,7 +320,11 @@ async fn write(
 }
 
 /// What the replaced revisions of earlier chunks posted.
-async fn replaced(locked: &Locked, plan: &Plan, configuration: &Configuration) -> Result<HashMap<i64, Staged>> {
+async fn replaced(
+    locked: &Locked,
+    plan: &Plan,
+    configuration: &Configuration,
+) -> Result<HashMap<i64, Staged>> {
     let feeds: Vec<i64> = plan
         .decisions
         .iter()
@@ -323,7 +334,10 @@ async fn replaced(locked: &Locked, plan: &Plan, configuration: &Configuration) -
         })
         .collect();
     let found = texts(&locked.tx, &feeds).await?;
-    found.into_iter().map(|(feed, text)| Ok((feed, Staged::of(&parse(&text, feed)?, &configuration.names)))).collect()
+    found
+        .into_iter()
+        .map(|(feed, text)| Ok((feed, Staged::of(&parse(&text, feed)?, &configuration.names))))
+        .collect()
 }
 
 /// Where the chains of the chunk's authors stand; a new author's is left out.
@@ -336,7 +350,9 @@ async fn heads(locked: &Locked, chunk: &[ToSeal]) -> Result<BTreeMap<String, (i6
     let found = rows(&locked.tx, sql, vec![json_texts(authors.into_iter())?.into()]).await?;
     found
         .iter()
-        .map(|row| Ok((row.try_get("", "author_id")?, (row.try_get("", "sequence")?, digest_of(row, "link")?))))
+        .map(|row| {
+            Ok((row.try_get("", "author_id")?, (row.try_get("", "sequence")?, digest_of(row, "link")?)))
+        })
         .collect()
 }
 

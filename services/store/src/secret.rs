@@ -19,6 +19,8 @@ pub(crate) fn random_name() -> Result<String> {
 
 fn random<const N: usize>() -> Result<[u8; N]> {
     let mut bytes = [0; N];
-    OsRng.try_fill_bytes(&mut bytes).map_err(|error| StoreError::bug(format!("no random numbers: {error}")))?;
+    OsRng
+        .try_fill_bytes(&mut bytes)
+        .map_err(|error| StoreError::bug(format!("no random numbers: {error}")))?;
     Ok(bytes)
 }

@@ -272,7 +272,13 @@ impl Store {
     ///
     /// # Errors
     /// `NotFound` as for the submission.
-    pub async fn submission_lines(&self, scope: &Scope, id: &str, after: i64, limit: u64) -> Result<Vec<LineOutcome>> {
+    pub async fn submission_lines(
+        &self,
+        scope: &Scope,
+        id: &str,
+        after: i64,
+        limit: u64,
+    ) -> Result<Vec<LineOutcome>> {
         self.submission(scope, id).await?;
         let sql = format!(
             "SELECT ordinal, outcome, canonical FROM submission_line WHERE submission_id = $1 AND ordinal > $2 \

@@ -116,8 +116,12 @@ impl Store {
     pub async fn checkpoint(&self) -> Result<Checkpoint> {
         let state = self.state().await?;
         let head = |sequence: i64, link: &Hash| Head { sequence, link: hex::encode(link) };
-        let mut chain_heads: BTreeMap<String, Head> =
-            self.chain_heads(None).await?.iter().map(|(author, (n, link))| (author.clone(), head(*n, link))).collect();
+        let mut chain_heads: BTreeMap<String, Head> = self
+            .chain_heads(None)
+            .await?
+            .iter()
+            .map(|(author, (n, link))| (author.clone(), head(*n, link)))
+            .collect();
         if state.act_sequence > 0 {
             chain_heads.insert(CHAIN_OF_ACTS.to_owned(), head(state.act_sequence, &state.act_link));
         }
@@ -145,7 +149,11 @@ impl Store {
                 }
                 Some(_) => continue,
             };
-            faults.push(Fault { author_id: author.clone(), sequence: head.sequence, problem: problem.to_owned() });
+            faults.push(Fault {
+                author_id: author.clone(),
+                sequence: head.sequence,
+                problem: problem.to_owned(),
+            });
         }
         Ok(faults)
     }

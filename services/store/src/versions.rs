@@ -68,13 +68,17 @@ pub(crate) async fn texts(on: &impl ConnectionTrait, feeds: &[i64]) -> Result<Ha
     if feeds.is_empty() {
         return Ok(HashMap::new());
     }
-    let sql = format!("SELECT feed, canonical FROM journal WHERE feed IN {}", among_numbers(on.get_database_backend(), 1));
+    let sql = format!(
+        "SELECT feed, canonical FROM journal WHERE feed IN {}",
+        among_numbers(on.get_database_backend(), 1)
+    );
     let found = rows(on, sql, vec![serde_json::to_string(feeds)?.into()]).await?;
     found.iter().map(|row| Ok((row.try_get("", "feed")?, row.try_get("", "canonical")?))).collect()
 }
 
 /// A revision ceases to count.
 pub(crate) async fn end(on: &impl ConnectionTrait, feed: i64, until: Micros) -> Result<()> {
-    run(on, "UPDATE record_version SET effective_until = $1 WHERE feed = $2", [until.into(), feed.into()]).await?;
+    run(on, "UPDATE record_version SET effective_until = $1 WHERE feed = $2", [until.into(), feed.into()])
+        .await?;
     Ok(())
 }

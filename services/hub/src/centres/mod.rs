@@ -69,7 +69,12 @@ async fn list(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: HttpRequ
 #[utoipa::path(tag = "centres", security(("token" = [])), params(("centreID" = String, Path, description = "Its identifier")),
     responses((status = 200, description = "The centre", body = ref("#/components/schemas/CentreNow")), (status = 304, description = "You have it already")))]
 #[get("/v1/centres/{centreID}")]
-async fn one_centre(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: HttpRequest, id: web::Path<String>) -> Answer {
+async fn one_centre(
+    hub: web::Data<Hub>,
+    caller: Caller<SeeCentres>,
+    request: HttpRequest,
+    id: web::Path<String>,
+) -> Answer {
     let view = region_view(&room(&hub).await?);
     conditional(&request, &now(&view, find(&view, &caller, &id)?))
 }
@@ -78,7 +83,12 @@ async fn one_centre(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: Ht
 #[utoipa::path(tag = "centres", security(("token" = [])), params(("centreID" = String, Path, description = "The centre's identifier")),
     responses((status = 200, description = "The units", body = ref("#/components/schemas/Units")), (status = 304, description = "You have them already")))]
 #[get("/v1/centres/{centreID}/units")]
-async fn units_of(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: HttpRequest, id: web::Path<String>) -> Answer {
+async fn units_of(
+    hub: web::Data<Hub>,
+    caller: Caller<SeeCentres>,
+    request: HttpRequest,
+    id: web::Path<String>,
+) -> Answer {
     let view = region_view(&room(&hub).await?);
     let centre = find(&view, &caller, &id)?;
     let units = view.units.iter().filter(|unit| unit.centre_id == centre.centre_id).cloned().collect();

@@ -52,16 +52,27 @@ pub(super) fn place(basin: &mut Basin) -> Result<Place, Failure> {
     }))?;
     let number = kept["reservations"][0]["reservationID"].as_str().unwrap_or_default().to_owned();
     basin.set_clock(minute(40))?;
-    let promised = basin.coordination.post(&format!("/v1/reservations/{number}/promise"), &json!({
-        "onBehalfOf": { "office": "duty officer", "channel": "phone" },
-    }))?;
+    let promised = basin.coordination.post(
+        &format!("/v1/reservations/{number}/promise"),
+        &json!({
+            "onBehalfOf": { "office": "duty officer", "channel": "phone" },
+        }),
+    )?;
     let consignment = promised["consignmentID"].as_str().unwrap_or_default().to_owned();
     Ok(Place {
         options: list(&answer["options"], |option| {
-            format!("{:<8} {}, {} minutes on the road; room for {} more", short(&option["centreID"]), unit(option), option["minutes"], option["roomLeft"])
+            format!(
+                "{:<8} {}, {} minutes on the road; room for {} more",
+                short(&option["centreID"]),
+                unit(option),
+                option["minutes"],
+                option["roomLeft"]
+            )
         }),
         excluded: list(&answer["excluded"], |centre| {
-            let reasons = list(&centre["failed"], |check| format!("           {}", check["sentence"].as_str().unwrap_or_default()));
+            let reasons = list(&centre["failed"], |check| {
+                format!("           {}", check["sentence"].as_str().unwrap_or_default())
+            });
             format!("{:<8} no:\n{}", short(&centre["centreID"]), reasons.join("\n"))
         }),
         kept: format!("{}, {}", short(&best["centreID"]), unit(&best)),

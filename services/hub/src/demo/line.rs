@@ -43,11 +43,16 @@ impl Line {
     }
 }
 
-fn read(path: &str, response: Result<ureq::http::Response<ureq::Body>, ureq::Error>) -> Result<Value, Failure> {
+fn read(
+    path: &str,
+    response: Result<ureq::http::Response<ureq::Body>, ureq::Error>,
+) -> Result<Value, Failure> {
     let mut response = response.map_err(|e| Failure::new(format!("{path}: {e}")))?;
     let status = response.status();
-    let body: Value =
-        response.body_mut().read_json().map_err(|e| Failure::new(format!("{path}: {status}, and no JSON: {e}")))?;
+    let body: Value = response
+        .body_mut()
+        .read_json()
+        .map_err(|e| Failure::new(format!("{path}: {status}, and no JSON: {e}")))?;
     // A night's file may be answered line by line; everything else that is not a success ends the story.
     if status.is_success() || body.get("lines").is_some() {
         Ok(body)

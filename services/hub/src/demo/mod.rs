@@ -61,7 +61,8 @@ impl Demo {
         told::crocodile(&place);
 
         let later = story::posts(&place.consignment).into_iter().filter(|post| post.at >= call);
-        let (quarter, october): (Vec<Post>, Vec<Post>) = later.partition(|post| post.at < told::first_reading());
+        let (quarter, october): (Vec<Post>, Vec<Post>) =
+            later.partition(|post| post.at < told::first_reading());
         basin.post_all(quarter.into_iter())?;
         basin.set_clock(told::first_reading())?;
         let first = basin.statement("2026-10-01")?;
@@ -93,7 +94,9 @@ impl Basin {
         let region = story::region();
         let mut lines = BTreeMap::new();
         for party in region["parties"].as_array().into_iter().flatten() {
-            let (Some(id), Some(role)) = (party["partyID"].as_str(), party["role"].as_str()) else { continue };
+            let (Some(id), Some(role)) = (party["partyID"].as_str(), party["role"].as_str()) else {
+                continue;
+            };
             // The keeper of a point posts for it as a centre posts for itself.
             let role = match role {
                 "coordination" => "coordinator",

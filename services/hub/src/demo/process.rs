@@ -100,5 +100,8 @@ fn binary() -> Result<Command, Failure> {
 }
 
 fn first_address(lines: &mut impl BufRead) -> Option<String> {
-    lines.lines().map_while(Result::ok).find_map(|line| Some(line.trim().strip_prefix("listening on ")?.to_owned()))
+    lines
+        .lines()
+        .map_while(Result::ok)
+        .find_map(|line| Some(line.trim().strip_prefix("listening on ")?.to_owned()))
 }

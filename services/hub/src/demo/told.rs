@@ -38,12 +38,20 @@ pub(super) fn crocodile(place: &Place) {
         println!("  {excluded}");
     }
     println!("\n01:40. {} promised by phone; consignment {}.", place.kept, place.consignment);
-    println!("06:10. Caught at first light by a crew, jaws bound until 07:40: 3.38 m by tape, a snare wound.\n");
-    println!("9 July. A lorry at 39 degrees; the memo says about 330. Tallied: 312 alive, 9 dead, five species.");
+    println!(
+        "06:10. Caught at first light by a crew, jaws bound until 07:40: 3.38 m by tape, a snare wound.\n"
+    );
+    println!(
+        "9 July. A lorry at 39 degrees; the memo says about 330. Tallied: 312 alive, 9 dead, five species."
+    );
     println!("10 July. Velitha signs for 48 Nilssonia gangetica: 46 alive, 1 dead, 1 really N. hurum.");
-    println!("21 July. Four deaths in a row of Desharu's: standstill. 31 July. Flood at Ombari: 36 gharials leave.");
+    println!(
+        "21 July. Four deaths in a row of Desharu's: standstill. 31 July. Flood at Ombari: 36 gharials leave."
+    );
     println!("22 August. A netted female carries a chip of 2023: back from the wild, not a new rescue.");
-    println!("14 September. Two clutches, 17 and 21 eggs. 30 September. Thulmar counts 41 tortoises against 42.\n");
+    println!(
+        "14 September. Two clutches, 17 and 21 eggs. 30 September. Thulmar counts 41 tortoises against 42.\n"
+    );
 }
 
 pub(super) fn statements(posted: &Posted, first: &Value, second: &Value) {
@@ -52,12 +60,16 @@ pub(super) fn statements(posted: &Posted, first: &Value, second: &Value) {
         posted.submissions, posted.accepted, posted.rejected
     );
     println!("The authority reads 2026-Q3 as known at 2026-10-01:\n");
-    println!("  {:<18} {:<26} {:>7} {:>7} {:>7} {:>7} {:>7}", "", "", "opening", "in", "out", "closing", "census");
+    println!(
+        "  {:<18} {:<26} {:>7} {:>7} {:>7} {:>7} {:>7}",
+        "", "", "opening", "in", "out", "closing", "census"
+    );
     for row in rows(first) {
         let place = text(row, "centreID").or_else(|| text(row, "pointID")).unwrap_or_default();
         let eggs = if text(row, "commodity") == Some("eggs") { " (eggs)" } else { "" };
         let name = format!("{}{eggs}", text(row, "scientificName").unwrap_or_default());
-        let census = row["census"]["individualCount"].as_i64().map_or_else(|| "-".to_owned(), |n| n.to_string());
+        let census =
+            row["census"]["individualCount"].as_i64().map_or_else(|| "-".to_owned(), |n| n.to_string());
         println!(
             "  {:<18} {:<26} {:>7} {:>7} {:>7} {:>7} {:>7}",
             place.trim_start_matches("meruva."),
@@ -71,7 +83,10 @@ pub(super) fn statements(posted: &Posted, first: &Value, second: &Value) {
     }
     let (animals, eggs) = totals(first);
     let deaths = &first["account"]["deaths"];
-    println!("\n  The region closes with {animals} animals and {eggs} eggs; on the road: {}.", on_road(first));
+    println!(
+        "\n  The region closes with {animals} animals and {eggs} eggs; on the road: {}.",
+        on_road(first)
+    );
     println!(
         "  Deaths: {} before rescue, {} in transit, {} within 48 h, {} in care.",
         deaths["beforeRescue"], deaths["inTransit"], deaths["within48h"], deaths["inCare"]
@@ -80,7 +95,8 @@ pub(super) fn statements(posted: &Posted, first: &Value, second: &Value) {
     for (title, statement) in [("2026-10-01", first), ("2026-11-01", second)] {
         println!("  {title}  accountDigest {}", text(statement, "accountDigest").unwrap_or_default());
         for finding in statement["findings"].as_array().into_iter().flatten() {
-            let places: Vec<_> = finding["centreIDs"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+            let places: Vec<_> =
+                finding["centreIDs"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
             println!(
                 "    {:<9} {:<28} {}",
                 text(finding, "severity").unwrap_or_default(),
@@ -89,17 +105,25 @@ pub(super) fn statements(posted: &Posted, first: &Value, second: &Value) {
             );
         }
     }
-    println!("\n  One record explains the difference: Thulmar's census of 30 September, revision 2, known 4 October.");
+    println!(
+        "\n  One record explains the difference: Thulmar's census of 30 September, revision 2, known 4 October."
+    );
 }
 
 pub(super) fn what_to_try(address: &str, authority: &str, coordination: &str) {
     println!("\nThe hub goes on serving; stop it with Ctrl-C. Try:\n");
     println!("  curl -s {address}/schemas/1.0/rescue.schema.json");
-    println!("  curl -s -H 'Authorization: Bearer {authority}' '{address}/v1/statements/2026-Q3?asKnownAt=2026-10-01&format=text'");
+    println!(
+        "  curl -s -H 'Authorization: Bearer {authority}' '{address}/v1/statements/2026-Q3?asKnownAt=2026-10-01&format=text'"
+    );
     println!("  curl -s -H 'Authorization: Bearer {authority}' '{address}/v1/findings'");
     println!("  curl -s -H 'Authorization: Bearer {authority}' '{address}/v1/animals/meruva.kolvani:1'");
-    println!("  curl -s -H 'Authorization: Bearer {coordination}' '{address}/v1/centres/meruva.kolvani/units'");
-    println!("  echo '{{\"kind\":\"rescu\"}}' | curl -s -H 'Content-Type: application/x-ndjson' --data-binary @- {address}/v1/checks\n");
+    println!(
+        "  curl -s -H 'Authorization: Bearer {coordination}' '{address}/v1/centres/meruva.kolvani/units'"
+    );
+    println!(
+        "  echo '{{\"kind\":\"rescu\"}}' | curl -s -H 'Content-Type: application/x-ndjson' --data-binary @- {address}/v1/checks\n"
+    );
 }
 
 fn rows(statement: &Value) -> impl Iterator<Item = &Value> {
@@ -118,7 +142,12 @@ fn totals(statement: &Value) -> (i64, i64) {
 }
 
 fn on_road(statement: &Value) -> i64 {
-    statement["account"]["transit"].as_array().into_iter().flatten().filter_map(|row| row["closing"].as_i64()).sum()
+    statement["account"]["transit"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|row| row["closing"].as_i64())
+        .sum()
 }
 
 fn sum(counters: &Value) -> i64 {

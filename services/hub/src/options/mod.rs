@@ -51,7 +51,10 @@ async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> 
 pub async fn room(hub: &Hub) -> Result<RoomState, Problem> {
     let configuration = hub.store.configuration().await?;
     let Some(region) = &configuration.region else {
-        return Err(Problem::new(&codes::STATE_CONFLICT, "no region file is loaded, so no centre is known; load one with `haulout region load FILE`"));
+        return Err(Problem::new(
+            &codes::STATE_CONFLICT,
+            "no region file is loaded, so no centre is known; load one with `haulout region load FILE`",
+        ));
     };
     let centres: Vec<PartyId> = region.centres().map(|party| party.party_id.clone()).collect();
     Ok(hub.store.room_state(&centres).await?)
@@ -71,8 +74,9 @@ pub fn options_in(state: &RoomState, request: &Request) -> Result<Options, Probl
 /// # Errors
 /// A problem where it is outside the calendar.
 pub fn instant(state: &RoomState) -> Result<DateTime<FixedOffset>, Problem> {
-    let utc = DateTime::from_timestamp_micros(state.now)
-        .ok_or_else(|| Problem::new(&codes::INTERNAL, "the hub failed").because("the clock is outside the calendar"))?;
+    let utc = DateTime::from_timestamp_micros(state.now).ok_or_else(|| {
+        Problem::new(&codes::INTERNAL, "the hub failed").because("the clock is outside the calendar")
+    })?;
     let local = utc.with_timezone(&state.configuration.zone());
     Ok(local.with_timezone(&Offset::fix(local.offset())))
 }

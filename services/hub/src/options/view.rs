@@ -4,8 +4,8 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, Offset, TimeZone};
 use haulout_placement::view::{
-    Centre, Closure, Crew, LengthLimit, LicenceLine, Occupant, Point, Quarantine, RegionView, Roads, Settings, Standstill,
-    TravelLine, Unit,
+    Centre, Closure, Crew, LengthLimit, LicenceLine, Occupant, Point, Quarantine, RegionView, Roads,
+    Settings, Standstill, TravelLine, Unit,
 };
 use haulout_reckoning::occupancy::{self, occupancy};
 use haulout_reckoning::region::{Party, Role};
@@ -13,10 +13,11 @@ use haulout_reckoning::{Effective, Region};
 use haulout_schemas::envelope::{Envelope, Length};
 use haulout_schemas::event_date::Moment;
 use haulout_schemas::records::authority::LicenceStatus;
-use haulout_schemas::records::keeping::CustodyEvent;
 use haulout_schemas::records::health::QuarantineEvent;
+use haulout_schemas::records::keeping::CustodyEvent;
 use haulout_schemas::records::standing::{
-    Arrangement, BiosecurityEvent, Capacity, CapacityEvent, Readiness, ReadinessEvent, RouteStatus, StandstillScope, UnitKind,
+    Arrangement, BiosecurityEvent, Capacity, CapacityEvent, Readiness, ReadinessEvent, RouteStatus,
+    StandstillScope, UnitKind,
 };
 use haulout_schemas::vocabulary::{Direction, Known, Sex};
 use haulout_schemas::{Body, EventDate};
@@ -33,7 +34,11 @@ pub fn region_view(state: &RoomState) -> RegionView {
         points: region
             .points
             .iter()
-            .map(|point| Point { point_id: point.point_id.to_string(), latitude: point.latitude, longitude: point.longitude })
+            .map(|point| Point {
+                point_id: point.point_id.to_string(),
+                latitude: point.latitude,
+                longitude: point.longitude,
+            })
             .collect(),
         roads: assembly.roads(),
         standstills: assembly.standstills(),
@@ -52,10 +57,13 @@ impl Assembly<'_> {
     fn centre(&self, party: &Party) -> Option<Centre> {
         let (latitude, longitude) = (party.latitude?, party.longitude?);
         let ready = self.newest(|frame, body| match body {
-            Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_of(frame, party) => Some(ready.clone()),
+            Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_of(frame, party) => {
+                Some(ready.clone())
+            }
             _ => None,
         });
-        let (since, ready): (Option<&EventDate>, Option<Readiness>) = ready.map_or((None, None), |(date, ready)| (Some(date), Some(ready)));
+        let (since, ready): (Option<&EventDate>, Option<Readiness>) =
+            ready.map_or((None, None), |(date, ready)| (Some(date), Some(ready)));
         let ready = ready.as_ref();
         Some(Centre {
             centre_id: party.party_id.to_string(),
@@ -63,7 +71,11 @@ impl Assembly<'_> {
             latitude,
             longitude,
             licences: self.licences(party),
-            crews: ready.map(|ready| ready.crews.iter().map(|crew| Crew { skill: crew.skill, people: crew.people }).collect()).unwrap_or_default(),
+            crews: ready
+                .map(|ready| {
+                    ready.crews.iter().map(|crew| Crew { skill: crew.skill, people: crew.people }).collect()
+                })
+                .unwrap_or_default(),
             vet_level: ready.and_then(|ready| ready.vet_level),
             arrivals_per_day: ready.and_then(|ready| ready.arrivals_per_day),
             arrived_today: self.arrived_today(party),
@@ -76,7 +88,8 @@ impl Assembly<'_> {
 
     /// Licences in force today; only the authority's own version counts.
     fn licences(&self, party: &Party) -> Vec<LicenceLine> {
-        let mut newest: BTreeMap<&str, (&EventDate, &haulout_schemas::records::authority::Licence)> = BTreeMap::new();
+        let mut newest: BTreeMap<&str, (&EventDate, &haulout_schemas::records::authority::Licence)> =
+            BTreeMap::new();
         for (frame, body) in self.standing() {
             if let Body::Licence(licence) = body
                 && licence.holder_id == party.party_id
@@ -88,7 +101,9 @@ impl Assembly<'_> {
         }
         newest
             .into_values()
-            .filter(|(_, licence)| matches!(licence.status, LicenceStatus::InForce | LicenceStatus::UnderRenewal))
+            .filter(|(_, licence)| {
+                matches!(licence.status, LicenceStatus::InForce | LicenceStatus::UnderRenewal)
+            })
             .flat_map(|(_, licence)| {
                 licence.lines.iter().map(|line| LicenceLine {
                     licence_number: Some(licence.licence_number.to_string()),
@@ -144,7 +159,11 @@ impl Assembly<'_> {
 
     /// The batch in a unit that is clear last.
     fn quarantine(&self, party: &Party, occupants: &[occupancy::Occupant]) -> Option<Quarantine> {
-        occupants.iter().filter_map(|one| one.batch_id.as_deref()).filter_map(|batch| self.batch(party, batch)).max_by_key(|q| q.clear_day)
+        occupants
+            .iter()
+            .filter_map(|one| one.batch_id.as_deref())
+            .filter_map(|batch| self.batch(party, batch))
+            .max_by_key(|q| q.clear_day)
     }
 
     fn batch(&self, party: &Party, batch: &str) -> Option<Quarantine> {
@@ -155,8 +174,14 @@ impl Assembly<'_> {
             if step.batch_id.as_str() != batch || step.event == QuarantineEvent::Ended {
                 continue;
             }
-            let profile = frame.scientific_name.as_ref().and_then(|name| self.state.configuration.names.profile(name.as_str()));
-            let days = step.days.or_else(|| profile.map(|profile| profile.quarantine_days.value)).unwrap_or_default();
+            let profile = frame
+                .scientific_name
+                .as_ref()
+                .and_then(|name| self.state.configuration.names.profile(name.as_str()));
+            let days = step
+                .days
+                .or_else(|| profile.map(|profile| profile.quarantine_days.value))
+                .unwrap_or_default();
             order = profile.map(|profile| profile.order).or(order);
             clear = clear.max(frame.event_date.day().checked_add_days(chrono::Days::new(u64::from(days))));
         }
@@ -182,14 +207,18 @@ impl Assembly<'_> {
     fn measured(&self, party: &Party, one: &occupancy::Occupant) -> (Option<Length>, Option<Sex>) {
         let (mut length, mut sex) = (None, None);
         for (frame, body) in self.floor(party) {
-            let same = (one.organism_id.is_some() && frame.organism_id == one.organism_id) || (one.lot_id.is_some() && frame.lot_id == one.lot_id);
+            let same = (one.organism_id.is_some() && frame.organism_id == one.organism_id)
+                || (one.lot_id.is_some() && frame.lot_id == one.lot_id);
             match body {
                 Body::Rescue(rescue) if same => {
                     length = rescue.lengths_metre.last().cloned().or(length);
                     sex = rescue.sex.or(sex);
                 }
                 Body::Census(census) if census.opening == Some(true) => {
-                    let line = census.lines.iter().find(|line| line.organism_id.is_some() && line.organism_id == one.organism_id);
+                    let line = census
+                        .lines
+                        .iter()
+                        .find(|line| line.organism_id.is_some() && line.organism_id == one.organism_id);
                     sex = line.and_then(|line| line.sex).or(sex);
                 }
                 _ => {}
@@ -224,7 +253,11 @@ impl Assembly<'_> {
                 let unit = step.unit_id.as_ref().filter(|_| scope == StandstillScope::Unit);
                 Standstill {
                     place_id: centre.to_owned(),
-                    water_circuit: step.water_circuit.as_ref().filter(|_| scope == StandstillScope::WaterCircuit).map(ToString::to_string),
+                    water_circuit: step
+                        .water_circuit
+                        .as_ref()
+                        .filter(|_| scope == StandstillScope::WaterCircuit)
+                        .map(ToString::to_string),
                     unit_ids: unit.map(ToString::to_string).into_iter().collect(),
                     taxa: Vec::new(),
                     direction: step.direction.unwrap_or(Direction::Both),
@@ -250,7 +283,12 @@ impl Assembly<'_> {
                 .region
                 .travel_minutes
                 .iter()
-                .map(|line| TravelLine { from: line.from_id.to_string(), to: line.to_id.to_string(), minutes: line.minutes, kilometres: None })
+                .map(|line| TravelLine {
+                    from: line.from_id.to_string(),
+                    to: line.to_id.to_string(),
+                    minutes: line.minutes,
+                    kilometres: None,
+                })
                 .collect(),
             road_factor: self.region.road_factor,
             speed_kmh: self.region.speed_kilometre_per_hour,
@@ -276,7 +314,8 @@ impl Assembly<'_> {
             if one.weighs() != Weighs::Reserved {
                 continue;
             }
-            let request: Option<haulout_placement::Request> = serde_json::from_value(reservation.request.clone()).ok();
+            let request: Option<haulout_placement::Request> =
+                serde_json::from_value(reservation.request.clone()).ok();
             let mut occupant = coming(reservation.scientific_name.as_str(), reservation.individual_count);
             occupant.reservation_id = Some(reservation.reservation_id.clone());
             if let Some(request) = request {
@@ -285,14 +324,23 @@ impl Assembly<'_> {
                 occupant.life_stage = request.life_stage;
                 occupant.batch_id = request.batch_id;
             }
-            put(view, reservation.centre_id.as_str(), reservation.unit_id.as_ref().map(|unit| unit.as_str()), occupant, true);
+            put(
+                view,
+                reservation.centre_id.as_str(),
+                reservation.unit_id.as_ref().map(|unit| unit.as_str()),
+                occupant,
+                true,
+            );
         }
         for journey in self.state.journeys.iter().filter(|journey| journey.count > 0) {
             let Some(centre) = self.destination(&journey.consignment_id) else { continue };
             let kept = self.state.reservations.iter().find(|one| {
                 let reservation = &one.reservation;
                 one.weighs() == Weighs::Expected
-                    && reservation.consignment_id.as_ref().is_some_and(|id| id.as_str() == journey.consignment_id)
+                    && reservation
+                        .consignment_id
+                        .as_ref()
+                        .is_some_and(|id| id.as_str() == journey.consignment_id)
                     && reservation.scientific_name.as_str() == journey.scientific_name
             });
             let unit = kept.and_then(|one| one.reservation.unit_id.as_ref()).map(|unit| unit.as_str());
@@ -323,7 +371,11 @@ impl Assembly<'_> {
 
     /// Standing records in the order of their days: the last word on a thing comes last.
     fn standing(&self) -> impl Iterator<Item = (&Envelope, &Body)> {
-        self.state.standing.iter().filter_map(|one| told(one)).filter(|(frame, _)| frame.event_date.day() <= self.state.today)
+        self.state
+            .standing
+            .iter()
+            .filter_map(|one| told(one))
+            .filter(|(frame, _)| frame.event_date.day() <= self.state.today)
     }
 
     fn newest<T>(&self, pick: impl Fn(&Envelope, &Body) -> Option<T>) -> Option<(&EventDate, T)> {
@@ -331,7 +383,8 @@ impl Assembly<'_> {
     }
 
     fn is_of(&self, frame: &Envelope, party: &Party) -> bool {
-        frame.author_id == party.party_id && frame.centre_id.as_ref().is_none_or(|centre| *centre == party.party_id)
+        frame.author_id == party.party_id
+            && frame.centre_id.as_ref().is_none_or(|centre| *centre == party.party_id)
     }
 
     /// The instant of a moment; a day without a time begins at the region's midnight.
@@ -353,7 +406,9 @@ pub(super) fn bound(state: &RoomState, organism: Option<&str>, lot: Option<&str>
     for one in &state.standing {
         let Some((frame, Body::Custody(custody))) = told(one) else { continue };
         let same = |id: Option<&str>, of: Option<&str>| id.is_some() && id == of;
-        if same(organism, frame.organism_id.as_ref().map(|id| id.as_str())) || same(lot, frame.lot_id.as_ref().map(|id| id.as_str())) {
+        if same(organism, frame.organism_id.as_ref().map(|id| id.as_str()))
+            || same(lot, frame.lot_id.as_ref().map(|id| id.as_str()))
+        {
             bound = if custody.event == CustodyEvent::Lifted { Known::No } else { Known::Yes };
         }
     }
@@ -379,7 +434,8 @@ fn coming(name: &str, count: u32) -> Occupant {
 }
 
 fn put(view: &mut RegionView, centre: &str, unit: Option<&str>, occupant: Occupant, reserved: bool) {
-    let named = view.units.iter_mut().find(|one| one.centre_id == centre && Some(one.unit_id.as_str()) == unit);
+    let named =
+        view.units.iter_mut().find(|one| one.centre_id == centre && Some(one.unit_id.as_str()) == unit);
     match (named, reserved) {
         (Some(unit), true) => unit.reserved.push(occupant),
         (Some(unit), false) => unit.expected.push(occupant),

@@ -58,7 +58,8 @@ impl Keep {
     /// A problem that names the place at fault.
     pub(super) fn asks(&self, now: Micros) -> Result<Vec<Ask>, Problem> {
         if self.places.is_empty() || self.places.len() > PLACES {
-            return Err(Problem::new(&codes::BAD_VALUE, format!("name 1 to {PLACES} places")).at("#/places", "none, or too many"));
+            return Err(Problem::new(&codes::BAD_VALUE, format!("name 1 to {PLACES} places"))
+                .at("#/places", "none, or too many"));
         }
         self.places.iter().enumerate().map(|(at, place)| self.ask(place, at, now)).collect()
     }
@@ -67,13 +68,17 @@ impl Keep {
         let expected_at = match &place.expected_at {
             None => None,
             Some(text) => Some(instant_of(text).ok_or_else(|| {
-                Problem::new(&codes::BAD_VALUE, format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"))
-                    .at(format!("#/places/{at}/expectedAt"), "no RFC 3339 instant")
+                Problem::new(
+                    &codes::BAD_VALUE,
+                    format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"),
+                )
+                .at(format!("#/places/{at}/expectedAt"), "no RFC 3339 instant")
             })?),
         };
         let minutes = place.answer_within_minutes.unwrap_or(ANSWER_WITHIN_MINUTES);
-        let request = serde_json::to_value(&place.request)
-            .map_err(|error| Problem::new(&codes::INTERNAL, "the request could not be kept").because(error))?;
+        let request = serde_json::to_value(&place.request).map_err(|error| {
+            Problem::new(&codes::INTERNAL, "the request could not be kept").because(error)
+        })?;
         let from = place.request.from.place_id.clone();
         Ok(Ask {
             centre_id: place.centre_id.clone(),
@@ -98,16 +103,23 @@ pub(super) fn is_free(state: &RoomState, places: &[PlaceToKeep]) -> Result<(), V
     for place in places {
         let request = &place.request;
         let answer = options(&view, request, &configuration.profiles, &configuration.names, at);
-        let lawful = answer.options.iter().chain(&answer.waived).any(|option| option.centre_id == place.centre_id.as_str());
+        let lawful = answer
+            .options
+            .iter()
+            .chain(&answer.waived)
+            .any(|option| option.centre_id == place.centre_id.as_str());
         let unit = (place.centre_id.as_str(), place.unit_id.as_str());
         let room = room_left(&view, request, &configuration.profiles, &configuration.names, at, unit);
         let has_room = room.as_ref().is_some_and(|room| room.heads >= request.individual_count);
         if !lawful || !has_room {
             let excluded = answer.excluded.iter().find(|centre| centre.centre_id == place.centre_id.as_str());
             let reason = excluded.map(|centre| centre.reason.clone()).or(room.map(|room| room.because));
-            let reason = reason.unwrap_or_else(|| format!("{} has no unit {}", place.centre_id, place.unit_id));
+            let reason =
+                reason.unwrap_or_else(|| format!("{} has no unit {}", place.centre_id, place.unit_id));
             let alternatives: Vec<_> = answer.options.into_iter().take(ALTERNATIVES).collect();
-            return Err(json!({ "requestID": request.request_id, "reason": reason, "alternatives": alternatives }));
+            return Err(
+                json!({ "requestID": request.request_id, "reason": reason, "alternatives": alternatives }),
+            );
         }
         occupy(&mut view, place);
     }

@@ -80,7 +80,11 @@ struct Which {
     responses((status = 200, description = "The places", body = ref("#/components/schemas/Reservations"))))]
 #[get("/v1/reservations")]
 async fn list(hub: web::Data<Hub>, caller: Caller<SeeCentres>, which: web::Query<Which>) -> Answer {
-    let filter = ReservationFilter { centre: which.centre_id.clone(), consignment: None, open: which.open.unwrap_or_default() };
+    let filter = ReservationFilter {
+        centre: which.centre_id.clone(),
+        consignment: None,
+        open: which.open.unwrap_or_default(),
+    };
     let limit = u64::from(paging::limit(which.limit)?);
     let reservations = hub.store.reservations(&caller.scope(), &filter, limit).await?;
     Ok(HttpResponse::Ok().json(Reservations { reservations }))
@@ -90,6 +94,11 @@ async fn list(hub: web::Data<Hub>, caller: Caller<SeeCentres>, which: web::Query
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     responses((status = 200, description = "The place", body = ref("#/components/schemas/ReservationNow")), (status = 304, description = "You have it already")))]
 #[get("/v1/reservations/{reservationID}")]
-async fn read(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: HttpRequest, id: web::Path<String>) -> Answer {
+async fn read(
+    hub: web::Data<Hub>,
+    caller: Caller<SeeCentres>,
+    request: HttpRequest,
+    id: web::Path<String>,
+) -> Answer {
     conditional(&request, &hub.store.reservation(&caller.scope(), &id).await?)
 }

@@ -71,12 +71,21 @@ struct Filled {
     request_body(content((ref("#/components/schemas/Step") = "application/json"))),
     responses((status = 200, description = "Promised", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/promise")]
-async fn promise(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web::Path<String>, body: Json<Step>) -> Answer {
+async fn promise(
+    hub: web::Data<Hub>,
+    caller: Caller<AnswerReservations>,
+    id: web::Path<String>,
+    body: Json<Step>,
+) -> Answer {
     answers_for(&hub, &caller, &id, body.0.on_behalf_of.as_ref()).await?;
-    let promised = hub.store.promise(caller.who.by(), std::slice::from_ref(&*id), body.0.on_behalf_of).await?;
+    let promised =
+        hub.store.promise(caller.who.by(), std::slice::from_ref(&*id), body.0.on_behalf_of).await?;
     match promised.into_iter().next() {
         Some(promised) => Ok(HttpResponse::Ok().json(promised)),
-        None => Err(Problem::new(&codes::INTERNAL, "the hub failed").because("a promise gave no reservation back")),
+        None => {
+            Err(Problem::new(&codes::INTERNAL, "the hub failed")
+                .because("a promise gave no reservation back"))
+        }
     }
 }
 
@@ -87,7 +96,10 @@ async fn promise(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: we
 async fn confirm(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web::Path<String>) -> Answer {
     let reservation = hub.store.reservation(&caller.scope(), &id).await?.reservation;
     if caller.who.party.as_ref() != Some(&reservation.centre_id) {
-        return Err(Problem::new(&codes::NOT_YOURS, format!("only {} itself can confirm", reservation.centre_id)));
+        return Err(Problem::new(
+            &codes::NOT_YOURS,
+            format!("only {} itself can confirm", reservation.centre_id),
+        ));
     }
     Ok(HttpResponse::Ok().json(hub.store.confirm(caller.who.by(), &id).await?))
 }
@@ -97,7 +109,12 @@ async fn confirm(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: we
     request_body(content((ref("#/components/schemas/Reasoned") = "application/json"))),
     responses((status = 200, description = "Refused", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/refusal")]
-async fn refuse(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web::Path<String>, body: Json<Reasoned>) -> Answer {
+async fn refuse(
+    hub: web::Data<Hub>,
+    caller: Caller<AnswerReservations>,
+    id: web::Path<String>,
+    body: Json<Reasoned>,
+) -> Answer {
     answers_for(&hub, &caller, &id, body.0.on_behalf_of.as_ref()).await?;
     let refused = hub.store.refuse(caller.who.by(), &id, body.0.reason, body.0.on_behalf_of).await?;
     Ok(HttpResponse::Ok().json(refused))
@@ -108,12 +125,20 @@ async fn refuse(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web
     request_body(content((ref("#/components/schemas/Departure") = "application/json"))),
     responses((status = 200, description = "Under way", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/departure")]
-async fn depart(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web::Path<String>, body: Json<Departure>) -> Answer {
+async fn depart(
+    hub: web::Data<Hub>,
+    caller: Caller<AnswerReservations>,
+    id: web::Path<String>,
+    body: Json<Departure>,
+) -> Answer {
     let at = match &body.0.departed_at {
         None => hub.store.now().await?,
         Some(text) => instant_of(text).ok_or_else(|| {
-            Problem::new(&codes::BAD_VALUE, format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"))
-                .at("#/departedAt", "no RFC 3339 instant")
+            Problem::new(
+                &codes::BAD_VALUE,
+                format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"),
+            )
+            .at("#/departedAt", "no RFC 3339 instant")
         })?,
     };
     hub.store.reservation(&caller.scope(), &id).await?;
@@ -126,7 +151,12 @@ async fn depart(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web
     request_body(content((ref("#/components/schemas/Reasoned") = "application/json"))),
     responses((status = 200, description = "Given up", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/cancellation")]
-async fn cancel(hub: web::Data<Hub>, caller: Caller<Place>, id: web::Path<String>, body: Json<Reasoned>) -> Answer {
+async fn cancel(
+    hub: web::Data<Hub>,
+    caller: Caller<Place>,
+    id: web::Path<String>,
+    body: Json<Reasoned>,
+) -> Answer {
     let given_up = hub.store.cancel(caller.who.by(), &id, body.0.reason, body.0.on_behalf_of).await?;
     Ok(HttpResponse::Ok().json(given_up))
 }
@@ -136,7 +166,12 @@ async fn cancel(hub: web::Data<Hub>, caller: Caller<Place>, id: web::Path<String
     request_body(content((ref("#/components/schemas/Filled") = "application/json"))),
     responses((status = 200, description = "Taken", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/fulfilment")]
-async fn fill(hub: web::Data<Hub>, caller: Caller<Place>, id: web::Path<String>, body: Json<Filled>) -> Answer {
+async fn fill(
+    hub: web::Data<Hub>,
+    caller: Caller<Place>,
+    id: web::Path<String>,
+    body: Json<Filled>,
+) -> Answer {
     Ok(HttpResponse::Ok().json(hub.store.fill(caller.who.by(), &id, body.0.record).await?))
 }
 
@@ -151,11 +186,17 @@ async fn answers_for(
     match (caller.who.role, on_behalf_of) {
         (Role::Coordinator, None) => Err(Problem::new(
             &codes::BAD_VALUE,
-            format!("say on whose word {} answers: `onBehalfOf` with office and channel", reservation.centre_id),
+            format!(
+                "say on whose word {} answers: `onBehalfOf` with office and channel",
+                reservation.centre_id
+            ),
         )
         .at("#/onBehalfOf", "missing")),
         (Role::Coordinator, Some(_)) => Ok(()),
         _ if caller.who.party.as_ref() == Some(&reservation.centre_id) => Ok(()),
-        _ => Err(Problem::new(&codes::NOT_YOURS, format!("only {} can answer for this place", reservation.centre_id))),
+        _ => Err(Problem::new(
+            &codes::NOT_YOURS,
+            format!("only {} can answer for this place", reservation.centre_id),
+        )),
     }
 }

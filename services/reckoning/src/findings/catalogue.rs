@@ -35,8 +35,3 @@ pub static RULES: &[&Rule] = &[
     &orders::STAY,
     &units::OVERFULL,
 ];
-
-/// The rule of a code.
-pub fn rule(code: &str) -> Option<&'static Rule> {
-    RULES.iter().copied().find(|rule| rule.code == code)
-}

@@ -40,14 +40,14 @@ use chrono::NaiveDate;
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::{Kind, Record};
+use held::Held;
 use judging::Judging;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-pub use catalogue::{RULES, rule};
+pub use catalogue::RULES;
 pub use finding::{Finding, Parameter, RecordName};
-pub use held::Held;
-pub use sequence::{by_order, surely_before};
+pub use sequence::by_order;
 pub use settings::{RuleSettings, rule_set_digest};
 pub use waking::woken;
 

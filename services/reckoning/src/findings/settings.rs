@@ -1,6 +1,6 @@
 //! Severities and thresholds with local code applied, and their digest.
 
-use super::catalogue::{RULES, rule};
+use super::catalogue::RULES;
 use crate::region::{FindingSeverity, RegionError, RegionFault, RuleOverride};
 use haulout_schemas::rule::{Rule, Severity};
 use serde::Serialize;
@@ -91,12 +91,6 @@ impl RuleSettings {
             .and_then(|setting| setting.thresholds.get(name))
             .copied()
             .unwrap_or_default()
-    }
-
-    /// The figures of a rule by its code, for pages and the catalogue; `None` for an unknown code.
-    pub fn figures(&self, code: &str) -> Option<(&'static Rule, Severity, &BTreeMap<&'static str, i64>)> {
-        let setting = self.by_code.get(code)?;
-        Some((rule(code)?, setting.severity, &setting.thresholds))
     }
 }
 

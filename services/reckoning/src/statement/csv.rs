@@ -4,22 +4,16 @@ use super::Statement;
 use std::fmt::Write;
 
 /// The header of the table.
-const HEADER: &str = "period,asKnownAt,place,scientificName,commodity,line,counterAccount,individualCount\r\n";
+const HEADER: &str =
+    "period,asKnownAt,place,scientificName,commodity,line,counterAccount,individualCount\r\n";
 
 /// The statement's account as CSV, one figure a line. Lines are `opening`, `in`, `out`, `closing`,
 /// `census` and `stage`.
 pub fn csv(statement: &Statement) -> String {
     let mut table = HEADER.to_owned();
     let mut line = |place: &str, name: &str, commodity: &str, line: &str, counter: &str, count: i64| {
-        let cells = [
-            &statement.question.period,
-            &statement.basis.as_known_at,
-            place,
-            name,
-            commodity,
-            line,
-            counter,
-        ];
+        let cells =
+            [&statement.question.period, &statement.basis.as_known_at, place, name, commodity, line, counter];
         for cell in cells {
             table.push_str(&quoted(cell));
             table.push(',');

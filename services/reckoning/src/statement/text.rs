@@ -30,7 +30,11 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
         if here != place {
             place = here;
             writeln!(page, "\n{}{}", here, if row.point_id.is_some() { " (holding point)" } else { "" })?;
-            writeln!(page, "  {:<34} {:>7}  {:<34} {:>7}  {:>6}", "", "opening", "in / out", "closing", "census")?;
+            writeln!(
+                page,
+                "  {:<34} {:>7}  {:<34} {:>7}  {:>6}",
+                "", "opening", "in / out", "closing", "census"
+            )?;
         }
         account_row(page, row)?;
     }
@@ -39,7 +43,11 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
     let under_way: i64 = statement.account.transit.iter().map(|row| row.closing).sum();
     writeln!(page, "On the road at the close: {under_way}")?;
     for row in statement.account.transit.iter().filter(|row| row.closing != 0) {
-        writeln!(page, "  {} {} {}: {:+}", row.consignment_id, row.scientific_name, row.commodity, row.closing)?;
+        writeln!(
+            page,
+            "  {} {} {}: {:+}",
+            row.consignment_id, row.scientific_name, row.commodity, row.closing
+        )?;
     }
     let deaths = &statement.account.deaths;
     writeln!(
@@ -47,13 +55,23 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
         "Deaths: {} before rescue, {} in transit, {} within 48 h, {} in care",
         deaths.before_rescue, deaths.in_transit, deaths.within48h, deaths.in_care
     )?;
-    for (title, lines) in [("Relocations", &statement.relocations), ("Nests left in place", &statement.nests)] {
+    for (title, lines) in [("Relocations", &statement.relocations), ("Nests left in place", &statement.nests)]
+    {
         for line in lines {
-            writeln!(page, "{title}: {} {}, {}", line.individual_count, line.scientific_name, line.centre_id)?;
+            writeln!(
+                page,
+                "{title}: {} {}, {}",
+                line.individual_count, line.scientific_name, line.centre_id
+            )?;
         }
     }
     nights(page, statement)?;
-    writeln!(page, "\nFindings, judged through {}: {}", statement.evaluated_through, statement.findings.len())?;
+    writeln!(
+        page,
+        "\nFindings, judged through {}: {}",
+        statement.evaluated_through,
+        statement.findings.len()
+    )?;
     let mut by_code: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for finding in &statement.findings {
         let member = |name| finding.get(name).and_then(serde_json::Value::as_str).unwrap_or_default();
@@ -62,15 +80,24 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
     for ((severity, code), count) in by_code {
         writeln!(page, "  {severity:<9} {code:<32} {count:>5}")?;
     }
-    writeln!(page, "\naccountDigest  {}\nfindingsDigest {}", statement.account_digest, statement.findings_digest)
+    writeln!(
+        page,
+        "\naccountDigest  {}\nfindingsDigest {}",
+        statement.account_digest, statement.findings_digest
+    )
 }
 
 fn account_row(page: &mut String, row: &AccountRow) -> std::fmt::Result {
     let mut movements: Vec<String> = Vec::new();
     movements.extend(row.gains.iter().map(|(counter, count)| format!("{counter} +{count}")));
     movements.extend(row.losses.iter().map(|(counter, count)| format!("{counter} -{count}")));
-    let name = if row.commodity == "eggs" { format!("{} (eggs)", row.scientific_name) } else { row.scientific_name.clone() };
-    let census = row.census.as_ref().map_or_else(|| "-".to_owned(), |census| census.individual_count.to_string());
+    let name = if row.commodity == "eggs" {
+        format!("{} (eggs)", row.scientific_name)
+    } else {
+        row.scientific_name.clone()
+    };
+    let census =
+        row.census.as_ref().map_or_else(|| "-".to_owned(), |census| census.individual_count.to_string());
     let mut lines = wrapped(&movements, 34).into_iter();
     let first = lines.next().unwrap_or_default();
     writeln!(page, "  {name:<34} {:>7}  {first:<34} {:>7}  {census:>6}", row.opening, row.closing)?;

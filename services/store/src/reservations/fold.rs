@@ -133,8 +133,9 @@ impl Reservation {
             }
             (act, before) => {
                 let Some(id) = named(act) else { return Ok(None) };
-                let mut reservation =
-                    before.ok_or_else(|| StoreError::bug(format!("act {} names no reservation: {id}", sealed.sequence)))?;
+                let mut reservation = before.ok_or_else(|| {
+                    StoreError::bug(format!("act {} names no reservation: {id}", sealed.sequence))
+                })?;
                 let (reason, behalf) = reservation.apply(act);
                 (reservation, reason, behalf)
             }

@@ -76,21 +76,26 @@ impl Store {
         let mut by_key = self.effective_of_keys(on, &keys, AsOf::NOW).await?;
         let floors = centres
             .iter()
-            .map(|centre| (centre.to_string(), by_key.remove(Key::units(centre).as_str()).unwrap_or_default()))
+            .map(|centre| {
+                (centre.to_string(), by_key.remove(Key::units(centre).as_str()).unwrap_or_default())
+            })
             .collect();
         let standing = EffectiveFilter { kinds: STANDING.to_vec(), ..EffectiveFilter::default() };
         let standing = self.effective_on(on, &configuration, &Scope::Region, AsOf::NOW, &standing).await?;
         let journeys = journeys(on).await?;
-        let mut roads: Vec<String> = journeys.iter().map(|one| format!("consignment/{}", one.consignment_id)).collect();
+        let mut roads: Vec<String> =
+            journeys.iter().map(|one| format!("consignment/{}", one.consignment_id)).collect();
         roads.dedup();
         let mut journey_records: Vec<Arc<Effective>> = Vec::new();
         if !roads.is_empty() {
-            journey_records.extend(self.effective_of_keys(on, &roads, AsOf::NOW).await?.into_values().flatten());
+            journey_records
+                .extend(self.effective_of_keys(on, &roads, AsOf::NOW).await?.into_values().flatten());
             in_order(&mut journey_records);
             journey_records.dedup_by(|a, b| Arc::ptr_eq(a, b));
         }
         let reservations = self.stand(on, open(on, centres).await?, now).await?;
-        let reservations = reservations.into_iter().filter(|one| one.weighs() != super::Weighs::Nothing).collect();
+        let reservations =
+            reservations.into_iter().filter(|one| one.weighs() != super::Weighs::Nothing).collect();
         Ok(RoomState {
             now,
             today: day_of(now, configuration.zone()),

@@ -56,7 +56,9 @@ impl Store {
         let locked = self.lock().await?;
         let now = locked.now();
         if asks.iter().any(|ask| ask.deadline <= now) {
-            return Err(StoreError::invalid("the deadline for the centre's answer is past already; give a later one"));
+            return Err(StoreError::invalid(
+                "the deadline for the centre's answer is past already; give a later one",
+            ));
         }
         let mut centres: Vec<PartyId> = asks.iter().map(|ask| ask.centre_id.clone()).collect();
         centres.sort();
@@ -95,12 +97,20 @@ impl Store {
     ///
     /// # Errors
     /// `NotFound`, or `Conflict` for one that is not (or no longer) asked for.
-    pub async fn promise(&self, by: By, ids: &[String], on_behalf_of: Option<OnBehalfOf>) -> Result<Vec<ReservationNow>> {
+    pub async fn promise(
+        &self,
+        by: By,
+        ids: &[String],
+        on_behalf_of: Option<OnBehalfOf>,
+    ) -> Result<Vec<ReservationNow>> {
         let locked = self.lock().await?;
         let mut issued: Vec<(Reservation, ConsignmentId)> = Vec::new();
         for id in ids {
             let asked = self.expect(&locked, id, &[Standing::Asked], "be promised").await?.reservation;
-            let shared = issued.iter().find(|(other, _)| together(other, &asked, true)).map(|(_, number)| number.clone());
+            let shared = issued
+                .iter()
+                .find(|(other, _)| together(other, &asked, true))
+                .map(|(_, number)| number.clone());
             let number = match shared {
                 Some(number) => number,
                 None => match self.promised_before(&locked, &asked).await? {
@@ -133,7 +143,9 @@ impl Store {
         let locked = self.lock().await?;
         let reservation = read(&locked.tx, id).await?.ok_or_else(|| unknown(id))?;
         if !reservation.unconfirmed {
-            return Err(StoreError::conflict(format!("nothing was recorded on behalf of the centre for {id}")));
+            return Err(StoreError::conflict(format!(
+                "nothing was recorded on behalf of the centre for {id}"
+            )));
         }
         self.take_one(locked, ReservationConfirmed { by, reservation_id: id.to_owned() }.into()).await
     }
@@ -142,33 +154,62 @@ impl Store {
     ///
     /// # Errors
     /// `NotFound`, or `Conflict` once the animals have set out or the matter is closed.
-    pub async fn refuse(&self, by: By, id: &str, reason: String, on_behalf_of: Option<OnBehalfOf>) -> Result<ReservationNow> {
+    pub async fn refuse(
+        &self,
+        by: By,
+        id: &str,
+        reason: String,
+        on_behalf_of: Option<OnBehalfOf>,
+    ) -> Result<ReservationNow> {
         let locked = self.lock().await?;
         self.expect(&locked, id, &[Standing::Asked, Standing::Promised], "be refused").await?;
-        self.take_one(locked, ReservationRefused { by, reservation_id: id.to_owned(), reason, on_behalf_of }.into()).await
+        self.take_one(
+            locked,
+            ReservationRefused { by, reservation_id: id.to_owned(), reason, on_behalf_of }.into(),
+        )
+        .await
     }
 
     /// The animals set out.
     ///
     /// # Errors
     /// `NotFound`, or `Conflict` for a place that is not promised.
-    pub async fn depart(&self, by: By, id: &str, departed_at: Micros, on_behalf_of: Option<OnBehalfOf>) -> Result<ReservationNow> {
+    pub async fn depart(
+        &self,
+        by: By,
+        id: &str,
+        departed_at: Micros,
+        on_behalf_of: Option<OnBehalfOf>,
+    ) -> Result<ReservationNow> {
         let locked = self.lock().await?;
         self.expect(&locked, id, &[Standing::Promised, Standing::UnderWay], "depart").await?;
         let departed_at = instant_text(departed_at);
-        self.take_one(locked, ReservationDeparted { by, reservation_id: id.to_owned(), departed_at, on_behalf_of }.into())
-            .await
+        self.take_one(
+            locked,
+            ReservationDeparted { by, reservation_id: id.to_owned(), departed_at, on_behalf_of }.into(),
+        )
+        .await
     }
 
     /// The place is given up.
     ///
     /// # Errors
     /// `NotFound`, or `Conflict` once the animals are there or the matter is closed.
-    pub async fn cancel(&self, by: By, id: &str, reason: String, on_behalf_of: Option<OnBehalfOf>) -> Result<ReservationNow> {
+    pub async fn cancel(
+        &self,
+        by: By,
+        id: &str,
+        reason: String,
+        on_behalf_of: Option<OnBehalfOf>,
+    ) -> Result<ReservationNow> {
         let locked = self.lock().await?;
         let open = [Standing::Asked, Standing::Lapsed, Standing::Promised, Standing::UnderWay];
         self.expect(&locked, id, &open, "be cancelled").await?;
-        self.take_one(locked, ReservationCancelled { by, reservation_id: id.to_owned(), reason, on_behalf_of }.into()).await
+        self.take_one(
+            locked,
+            ReservationCancelled { by, reservation_id: id.to_owned(), reason, on_behalf_of }.into(),
+        )
+        .await
     }
 
     /// The coordination names the record that filled the place.
@@ -182,18 +223,33 @@ impl Store {
         let there = self.effective_of_keys(&locked.tx, std::slice::from_ref(&key), AsOf::NOW).await?;
         let own = |one: &std::sync::Arc<haulout_reckoning::Effective>| {
             let frame = &one.record.envelope;
-            frame.author_id == record.author_id && frame.record_id == record.record_id && one.record.body.is_some()
+            frame.author_id == record.author_id
+                && frame.record_id == record.record_id
+                && one.record.body.is_some()
         };
         if !there.get(&key).is_some_and(|records| records.iter().any(own)) {
-            return Err(StoreError::not_found(format!("there is no record {} of {}", record.record_id, record.author_id)));
+            return Err(StoreError::not_found(format!(
+                "there is no record {} of {}",
+                record.record_id, record.author_id
+            )));
         }
         self.take_one(locked, ReservationFilled { by, reservation_id: id.to_owned(), record }.into()).await
     }
 
     /// The reservation, if it stands so that the step can be taken.
-    async fn expect(&self, locked: &Locked, id: &str, allowed: &[Standing], step: &str) -> Result<ReservationNow> {
+    async fn expect(
+        &self,
+        locked: &Locked,
+        id: &str,
+        allowed: &[Standing],
+        step: &str,
+    ) -> Result<ReservationNow> {
         let reservation = read(&locked.tx, id).await?.ok_or_else(|| unknown(id))?;
-        let standing = self.stand(&locked.tx, vec![reservation], locked.now()).await?.pop().ok_or_else(|| unknown(id))?;
+        let standing = self
+            .stand(&locked.tx, vec![reservation], locked.now())
+            .await?
+            .pop()
+            .ok_or_else(|| unknown(id))?;
         if allowed.contains(&standing.standing) {
             return Ok(standing);
         }
@@ -224,7 +280,8 @@ impl Store {
         if asked.plan_id.is_none() {
             return Ok(None);
         }
-        let sql = "SELECT canonical FROM reservation WHERE centre_id = $1 AND state = 'promised' ORDER BY opened";
+        let sql =
+            "SELECT canonical FROM reservation WHERE centre_id = $1 AND state = 'promised' ORDER BY opened";
         let found = rows(&locked.tx, sql, vec![asked.centre_id.as_str().into()]).await?;
         let found: Vec<Reservation> = found.iter().map(fold::stored).collect::<Result<_>>()?;
         let found = found.into_iter().filter(|other| together(other, asked, false)).collect();
@@ -260,4 +317,3 @@ fn word(standing: &Value) -> String {
         None => String::new(),
     }
 }
-

@@ -54,7 +54,11 @@ pub(super) async fn records(on: &impl ConnectionTrait, found: &mut Found) -> Res
             let known_from: Micros = row.try_get("", "known_from")?;
             found.records += 1;
             if feed != after + 1 {
-                found.fault(&author, sequence, format!("entries are missing before it: number {feed} follows {after}"));
+                found.fault(
+                    &author,
+                    sequence,
+                    format!("entries are missing before it: number {feed} follows {after}"),
+                );
             }
             after = feed;
             if known_from <= newest {
@@ -68,7 +72,15 @@ pub(super) async fn records(on: &impl ConnectionTrait, found: &mut Found) -> Res
                 found.redacted.push(Redacted { author_id: author.clone(), sequence });
             }
             let chain = chains.entry(author.clone()).or_insert(Following { sequence: 0, link: NO_LINK });
-            follow(found, chain, &author, sequence, known_from, &digest_of(row, "record_hash")?, &digest_of(row, "link")?)?;
+            follow(
+                found,
+                chain,
+                &author,
+                sequence,
+                known_from,
+                &digest_of(row, "record_hash")?,
+                &digest_of(row, "link")?,
+            )?;
         }
     }
     let mut heads: BTreeMap<String, (i64, Hash)> = BTreeMap::new();
@@ -99,7 +111,11 @@ fn follow(
     stored: &Hash,
 ) -> Result<()> {
     if sequence != chain.sequence + 1 {
-        found.fault(author, sequence, format!("entry {sequence} follows entry {} of the chain", chain.sequence));
+        found.fault(
+            author,
+            sequence,
+            format!("entry {sequence} follows entry {} of the chain", chain.sequence),
+        );
     } else if link(author, sequence, known_from, hash, &chain.link)? != *stored {
         found.fault(author, sequence, "its link does not cover it and the entry before");
     }
@@ -118,7 +134,9 @@ fn own_faults(row: &QueryResult, blanked: &HashMap<(String, String, i64), String
     if redacted {
         match blanked.get(&(author.clone(), record.clone(), revision)) {
             None => problems.push("it is marked as redacted, and no act says so".to_owned()),
-            Some(then) if *then != hex::encode(hash) => problems.push("its redacted text was altered".to_owned()),
+            Some(then) if *then != hex::encode(hash) => {
+                problems.push("its redacted text was altered".to_owned())
+            }
             Some(_) => {}
         }
     } else if hash != digest_of(row, "record_hash")? {
@@ -160,7 +178,8 @@ async fn blanked(on: &impl ConnectionTrait) -> Result<HashMap<(String, String, i
     let mut hashes = HashMap::new();
     for row in rows(on, "SELECT * FROM act WHERE kind = 'redaction' ORDER BY sequence", Vec::new()).await? {
         if let Ok(Act::Redaction(act)) = stored(&row).map(|stored| stored.act) {
-            let key = (act.record.author_id.to_string(), act.record.record_id.to_string(), i64::from(act.revision));
+            let key =
+                (act.record.author_id.to_string(), act.record.record_id.to_string(), i64::from(act.revision));
             hashes.insert(key, act.redacted_hash);
         }
     }
@@ -184,16 +203,32 @@ pub(super) async fn acts(on: &impl ConnectionTrait, found: &mut Found) -> Result
             let canonical: String = row.try_get("", "canonical")?;
             let kind: String = row.try_get("", "kind")?;
             if sha256(canonical.as_bytes()) != digest_of(row, "hash")? {
-                found.fault(CHAIN_OF_ACTS, sequence, "its text does not have the hash under which it was sealed");
+                found.fault(
+                    CHAIN_OF_ACTS,
+                    sequence,
+                    "its text does not have the hash under which it was sealed",
+                );
             }
             if !serde_json::from_str::<Act>(&canonical).is_ok_and(|act| act.kind() == kind) {
-                found.fault(CHAIN_OF_ACTS, sequence, "the column it is found by does not agree with its text");
+                found.fault(
+                    CHAIN_OF_ACTS,
+                    sequence,
+                    "the column it is found by does not agree with its text",
+                );
             }
             if known_from <= newest {
                 found.fault(CHAIN_OF_ACTS, sequence, "its stamp is not later than that of the entry before");
             }
             newest = known_from;
-            follow(found, &mut chain, CHAIN_OF_ACTS, sequence, known_from, &digest_of(row, "hash")?, &digest_of(row, "link")?)?;
+            follow(
+                found,
+                &mut chain,
+                CHAIN_OF_ACTS,
+                sequence,
+                known_from,
+                &digest_of(row, "hash")?,
+                &digest_of(row, "link")?,
+            )?;
         }
     }
     let state = read_state(on).await?;

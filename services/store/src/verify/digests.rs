@@ -37,12 +37,26 @@ enum Column {
 use Column::{Bytes, Number, Text, Yes};
 
 const LEDGER_LINE: [Column; 9] = [
-    Text("day"), Text("account"), Text("counter"), Text("direction"), Text("scientific_name"), Yes("eggs"),
-    Text("life_stage"), Text("sex"), Text("death_when"),
+    Text("day"),
+    Text("account"),
+    Text("counter"),
+    Text("direction"),
+    Text("scientific_name"),
+    Yes("eggs"),
+    Text("life_stage"),
+    Text("sex"),
+    Text("death_when"),
 ];
 const BALANCE: [Column; 9] = [
-    Text("month"), Text("account"), Text("counter"), Text("direction"), Text("scientific_name"), Yes("eggs"),
-    Text("life_stage"), Text("death_when"), Number("delta"),
+    Text("month"),
+    Text("account"),
+    Text("counter"),
+    Text("direction"),
+    Text("scientific_name"),
+    Yes("eggs"),
+    Text("life_stage"),
+    Text("death_when"),
+    Number("delta"),
 ];
 
 /// Every projection that rests on records.
@@ -145,7 +159,9 @@ fn value(row: &QueryResult, column: Column) -> Result<Value> {
         Text(name) => get::<String>(row, name)?.map_or(Value::Null, Value::from),
         // As text: canonical JSON numbers are doubles, and stamps need more than 53 bits one day.
         Number(name) => get::<i64>(row, name)?.map_or(Value::Null, |number| number.to_string().into()),
-        Yes(name) => Value::Bool(get(row, name)?.ok_or_else(|| StoreError::bug(format!("{name} is missing")))?),
+        Yes(name) => {
+            Value::Bool(get(row, name)?.ok_or_else(|| StoreError::bug(format!("{name} is missing")))?)
+        }
         Bytes(name) => get::<Vec<u8>>(row, name)?.map_or(Value::Null, |bytes| hex::encode(bytes).into()),
     })
 }

@@ -70,10 +70,16 @@ pub async fn a_name_that_becomes_known_is_posted_anew(databases: &dyn Databases)
     let store = demo_store(&databases.fresh().await, LATER).await;
     let lines = vec![
         rescue("meruva.kolvani", "l1", "2026-07-02", "Novochelys inventa", 5, json!({})),
-        frame("mortality", "meruva.kolvani", "m1", "2026-07-04", json!({
-            "event": "death", "lotID": "meruva.kolvani:l1", "scientificName": "Novochelys inventa",
-            "individualCount": 2, "when": "inCare",
-        })),
+        frame(
+            "mortality",
+            "meruva.kolvani",
+            "m1",
+            "2026-07-04",
+            json!({
+                "event": "death", "lotID": "meruva.kolvani:l1", "scientificName": "Novochelys inventa",
+                "individualCount": 2, "when": "inCare",
+            }),
+        ),
     ];
     store.seal(lines, false).await.unwrap();
     let before = store.newest_stamp().await.unwrap();

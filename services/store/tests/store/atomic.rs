@@ -13,7 +13,14 @@ pub async fn a_failure_at_any_row_leaves_nothing_behind(databases: &dyn Database
     let store = Store::open(&StoreOptions::new(url.clone())).await.unwrap();
     let mugger = "Crocodylus palustris";
     let lot = |revision: u16, count: u32| {
-        rescue("meruva.kolvani", "l1", "2026-07-02", mugger, count, json!({ "revision": revision, "lotID": "meruva.kolvani:l1" }))
+        rescue(
+            "meruva.kolvani",
+            "l1",
+            "2026-07-02",
+            mugger,
+            count,
+            json!({ "revision": revision, "lotID": "meruva.kolvani:l1" }),
+        )
     };
     store.seal(vec![opening("meruva.kolvani", "2026-06-30", mugger, 40), lot(1, 3)], false).await.unwrap();
     let before = store.verify().await.unwrap();
@@ -32,11 +39,15 @@ pub async fn a_failure_at_any_row_leaves_nothing_behind(databases: &dyn Database
             Err(error) => {
                 failures += 1;
                 assert_eq!(error.kind(), ErrorKind::Bug, "{error}: {:?}", error.inner());
-                let journal = store.records(&Scope::Region, &RecordFilter::default(), None, 10).await.unwrap();
+                let journal =
+                    store.records(&Scope::Region, &RecordFilter::default(), None, 10).await.unwrap();
                 assert_eq!(journal.items.len(), 2, "after failing at row {nth}");
             }
             Ok(sealed) => {
-                assert!(sealed.lines.iter().all(|line| matches!(line, Sealed::Accepted { .. })), "{sealed:?}");
+                assert!(
+                    sealed.lines.iter().all(|line| matches!(line, Sealed::Accepted { .. })),
+                    "{sealed:?}"
+                );
                 assert!(failures > 20, "only {failures} rows were written one by one");
                 meddle(&url, "UPDATE fuse SET left_over = -1").await;
                 let after = store.verify().await.unwrap();
@@ -68,7 +79,9 @@ fn fuse(url: &str) -> String {
                    IF (SELECT left_over FROM fuse) = 0 THEN RAISE EXCEPTION 'broken on purpose'; END IF; \
                    RETURN NEW; END $$;";
         for table in TABLES {
-            script += &format!("CREATE TRIGGER fuse BEFORE INSERT ON {table} FOR EACH ROW EXECUTE FUNCTION burn();");
+            script += &format!(
+                "CREATE TRIGGER fuse BEFORE INSERT ON {table} FOR EACH ROW EXECUTE FUNCTION burn();"
+            );
         }
     }
     script

@@ -12,40 +12,54 @@ pub async fn an_altered_byte_is_named(databases: &dyn Databases) {
     let url = databases.fresh().await;
     let store = demo_store(&url, LATER).await;
     let lines = (1..=5)
-        .map(|n| rescue("meruva.kolvani", &format!("a{n}"), "2026-07-02", "Crocodylus palustris", 1, json!({})))
+        .map(|n| {
+            rescue("meruva.kolvani", &format!("a{n}"), "2026-07-02", "Crocodylus palustris", 1, json!({}))
+        })
         .collect();
     store.seal(lines, false).await.unwrap();
     let act = by(Role::Operator, "meruva.desk");
-    store.load_configuration(act, &json!({
-        "region": "meruva", "name": "Meruva basin", "timeZone": "Asia/Kolkata", "parties": [],
-    }).to_string()).await.unwrap();
+    store
+        .load_configuration(
+            act,
+            &json!({
+                "region": "meruva", "name": "Meruva basin", "timeZone": "Asia/Kolkata", "parties": [],
+            })
+            .to_string(),
+        )
+        .await
+        .unwrap();
     assert!(store.verify().await.unwrap().is_good());
     let good = store.verify().await.unwrap().projections;
     for (alter, undo, author, sequence) in [
         (
             "UPDATE journal SET canonical = replace(canonical, 'fromWild', 'fromWilt') WHERE feed = 3",
             "UPDATE journal SET canonical = replace(canonical, 'fromWilt', 'fromWild') WHERE feed = 3",
-            "meruva.kolvani", 3,
+            "meruva.kolvani",
+            3,
         ),
         (
             "UPDATE journal SET known_from = known_from + 1 WHERE feed = 5",
             "UPDATE journal SET known_from = known_from - 1 WHERE feed = 5",
-            "meruva.kolvani", 5,
+            "meruva.kolvani",
+            5,
         ),
         (
             "UPDATE journal SET place = 'meruva.desharu' WHERE feed = 2",
             "UPDATE journal SET place = 'meruva.kolvani' WHERE feed = 2",
-            "meruva.kolvani", 2,
+            "meruva.kolvani",
+            2,
         ),
         (
             "UPDATE act SET canonical = replace(canonical, 'basin', 'bisin') WHERE sequence = 1",
             "UPDATE act SET canonical = replace(canonical, 'bisin', 'basin') WHERE sequence = 1",
-            "acts", 1,
+            "acts",
+            1,
         ),
     ] {
         meddle(&url, alter).await;
         let found = store.verify().await.unwrap();
-        let named: Vec<(&str, i64)> = found.faults.iter().map(|fault| (fault.author_id.as_str(), fault.sequence)).collect();
+        let named: Vec<(&str, i64)> =
+            found.faults.iter().map(|fault| (fault.author_id.as_str(), fault.sequence)).collect();
         assert!(named.contains(&(author, sequence)), "{alter}: {named:?}");
         meddle(&url, undo).await;
     }
@@ -81,7 +95,14 @@ pub async fn a_rebuild_is_the_same_to_the_byte(databases: &dyn Databases) {
 pub async fn a_redaction_leaves_the_chain_intact(databases: &dyn Databases) {
     let url = databases.fresh().await;
     let store = demo_store(&url, LATER).await;
-    let noted = rescue("meruva.kolvani", "a1", "2026-07-02", "Crocodylus palustris", 1, json!({ "notes": "brought by the miller" }));
+    let noted = rescue(
+        "meruva.kolvani",
+        "a1",
+        "2026-07-02",
+        "Crocodylus palustris",
+        1,
+        json!({ "notes": "brought by the miller" }),
+    );
     store.seal(vec![noted], false).await.unwrap();
     let named = RecordRef { author_id: "meruva.kolvani".into(), record_id: "a1".into() };
     let desk = || by(Role::Operator, "meruva.desk");
@@ -94,14 +115,18 @@ pub async fn a_redaction_leaves_the_chain_intact(databases: &dyn Databases) {
     assert!(found.is_good(), "{:?}", found.faults);
     assert_eq!(found.redacted.len(), 1);
     let record = store.record(&Scope::Region, "meruva.kolvani", "a1").await.unwrap();
-    assert!(record.redacted && record.canonical.contains("[redacted]") && !record.canonical.contains("miller"));
+    assert!(
+        record.redacted && record.canonical.contains("[redacted]") && !record.canonical.contains("miller")
+    );
     meddle(&url, "UPDATE journal SET canonical = replace(canonical, '[redacted]', '[reducted]')").await;
     assert!(!store.verify().await.unwrap().is_good(), "a blanked text cannot be altered either");
 }
 
 pub async fn an_earlier_checkpoint_is_a_beginning(databases: &dyn Databases) {
     let store = demo_store(&databases.fresh().await, LATER).await;
-    let one = |n: u32| rescue("meruva.kolvani", &format!("a{n}"), "2026-07-02", "Crocodylus palustris", 1, json!({}));
+    let one = |n: u32| {
+        rescue("meruva.kolvani", &format!("a{n}"), "2026-07-02", "Crocodylus palustris", 1, json!({}))
+    };
     store.seal(vec![one(1), one(2)], false).await.unwrap();
     let mut checkpoint = store.checkpoint().await.unwrap();
     let then = store.newest_stamp().await.unwrap();

@@ -66,14 +66,19 @@ async fn measure(databases: &dyn Databases) {
         slowest = slowest.max(part.elapsed());
     }
     let took = begun.elapsed().as_secs_f64();
-    eprintln!("{}: {:.0} records/s sealed in chunks of 2,000; slowest chunk {slowest:?}", store.database_name(), 100_000.0 / took);
+    eprintln!(
+        "{}: {:.0} records/s sealed in chunks of 2,000; slowest chunk {slowest:?}",
+        store.database_name(),
+        100_000.0 / took
+    );
     let begun = Instant::now();
     for chunk in lines.chunks(2_000).take(10) {
         store.seal(chunk.to_vec(), false).await.unwrap();
     }
     eprintln!("{:.0} records/s known again", 20_000.0 / begun.elapsed().as_secs_f64());
     let begun = Instant::now();
-    let one = crate::writing::rescue("meruva.centre-1", "single", "2026-07-02", "Lissemys punctata", 1, json!({}));
+    let one =
+        crate::writing::rescue("meruva.centre-1", "single", "2026-07-02", "Lissemys punctata", 1, json!({}));
     store.seal(vec![one], false).await.unwrap();
     eprintln!("{:?} for a single record", begun.elapsed());
     let period = haulout_reckoning::Period::parse("2026-Q3").unwrap();

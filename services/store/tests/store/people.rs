@@ -12,9 +12,18 @@ pub async fn who_may_come_in(databases: &dyn Databases) {
         let store = store.clone();
         async move { store.add_person(login, password, role, party).await }
     };
-    assert_eq!(add("Keeper", "a long enough word", Role::Centre, Some(&party)).await.unwrap_err().kind(), ErrorKind::Invalid);
-    assert_eq!(add("desk", "short", Role::Centre, Some(&party)).await.unwrap_err().kind(), ErrorKind::Invalid);
-    assert_eq!(add("desk", "a long enough word", Role::Centre, None).await.unwrap_err().kind(), ErrorKind::Invalid);
+    assert_eq!(
+        add("Keeper", "a long enough word", Role::Centre, Some(&party)).await.unwrap_err().kind(),
+        ErrorKind::Invalid
+    );
+    assert_eq!(
+        add("desk", "short", Role::Centre, Some(&party)).await.unwrap_err().kind(),
+        ErrorKind::Invalid
+    );
+    assert_eq!(
+        add("desk", "a long enough word", Role::Centre, None).await.unwrap_err().kind(),
+        ErrorKind::Invalid
+    );
     add("desk", "a long enough word", Role::Centre, Some(&party)).await.unwrap();
     let person = store.check_password("desk", "a long enough word").await.unwrap().unwrap();
     assert_eq!((person.role, person.party), (Role::Centre, Some(party)));
@@ -53,5 +62,8 @@ pub async fn tokens_end(databases: &dyn Databases) {
     store.revoke_token(&token.token_id).await.unwrap();
     assert!(store.caller_of_token(&secret).await.unwrap().is_none());
     assert_eq!(store.revoke_token(&token.token_id).await.unwrap_err().kind(), ErrorKind::NotFound);
-    assert_eq!(store.issue_token(Role::Centre, None, "x", None).await.unwrap_err().kind(), ErrorKind::Invalid);
+    assert_eq!(
+        store.issue_token(Role::Centre, None, "x", None).await.unwrap_err().kind(),
+        ErrorKind::Invalid
+    );
 }

@@ -90,26 +90,58 @@ pub async fn a_place_goes_its_way(databases: &dyn Databases) {
     store.set_demo_clock(instant_of("2026-07-11T00:00:00Z").unwrap()).await.unwrap();
     let late = store.reservation(&Scope::Region, &id).await.unwrap();
     assert_eq!((late.standing, late.overdue, late.weighs()), (Standing::Promised, true, Weighs::Reserved));
-    let under_way = store.depart(by(Role::Centre, "meruva.velitha"), &id, instant_of("2026-07-10T20:00:00Z").unwrap(), None).await.unwrap();
+    let under_way = store
+        .depart(by(Role::Centre, "meruva.velitha"), &id, instant_of("2026-07-10T20:00:00Z").unwrap(), None)
+        .await
+        .unwrap();
     assert_eq!((under_way.standing, under_way.weighs()), (Standing::UnderWay, Weighs::Reserved));
-    store.seal(vec![dispatch("meruva.velitha", DESHARU, consignment.as_str(), "2026-07-10", SOFTSHELL, 48)], false).await.unwrap();
+    store
+        .seal(
+            vec![dispatch("meruva.velitha", DESHARU, consignment.as_str(), "2026-07-10", SOFTSHELL, 48)],
+            false,
+        )
+        .await
+        .unwrap();
     let sent = store.reservation(&Scope::Region, &id).await.unwrap();
-    assert_eq!((sent.standing, sent.weighs()), (Standing::UnderWay, Weighs::Expected), "counted on the road, not twice");
+    assert_eq!(
+        (sent.standing, sent.weighs()),
+        (Standing::UnderWay, Weighs::Expected),
+        "counted on the road, not twice"
+    );
     let state = store.room_state(&[DESHARU.into()]).await.unwrap();
     assert_eq!(state.journeys.iter().map(|journey| journey.count).sum::<i64>(), 48);
     assert_eq!(state.journey_records.len(), 1);
-    store.seal(vec![receipt(DESHARU, "meruva.velitha", consignment.as_str(), "2026-07-11", SOFTSHELL, 48)], false).await.unwrap();
+    store
+        .seal(
+            vec![receipt(DESHARU, "meruva.velitha", consignment.as_str(), "2026-07-11", SOFTSHELL, 48)],
+            false,
+        )
+        .await
+        .unwrap();
     let taken = store.reservation(&Scope::Region, &id).await.unwrap();
     assert_eq!((taken.standing, taken.overdue, taken.weighs()), (Standing::Taken, false, Weighs::Nothing));
-    assert_eq!(store.cancel(desk(), &id, "no longer".into(), None).await.unwrap_err().kind(), ErrorKind::Conflict);
+    assert_eq!(
+        store.cancel(desk(), &id, "no longer".into(), None).await.unwrap_err().kind(),
+        ErrorKind::Conflict
+    );
     let withdrawn = crate::writing::record(&crate::writing::value(
-        "receipt", DESHARU, &format!("r-{}", consignment.as_str().replace([':', '.'], "-")), "2026-07-11",
+        "receipt",
+        DESHARU,
+        &format!("r-{}", consignment.as_str().replace([':', '.'], "-")),
+        "2026-07-11",
         json!({ "revision": 2, "withdrawn": true, "withdrawnReason": "signed for the wrong crates" }),
     ));
     store.seal(vec![withdrawn], false).await.unwrap();
-    assert_eq!(store.reservation(&Scope::Region, &id).await.unwrap().standing, Standing::UnderWay, "expected again");
+    assert_eq!(
+        store.reservation(&Scope::Region, &id).await.unwrap().standing,
+        Standing::UnderWay,
+        "expected again"
+    );
     let kinds: Vec<String> = taken.reservation.steps.iter().map(|step| step.kind.clone()).collect();
-    assert_eq!(kinds, ["reservationAsked", "reservationPromised", "reservationConfirmed", "reservationDeparted"]);
+    assert_eq!(
+        kinds,
+        ["reservationAsked", "reservationPromised", "reservationConfirmed", "reservationDeparted"]
+    );
     let other = Scope::Party("meruva.ombari".into());
     assert_eq!(store.reservation(&other, &id).await.unwrap_err().kind(), ErrorKind::NotFound);
     let before = store.reservation(&Scope::Region, &id).await.unwrap();
@@ -120,9 +152,17 @@ pub async fn a_place_goes_its_way(databases: &dyn Databases) {
 pub async fn several_promises_travel_together(databases: &dyn Databases) {
     let store = opened(databases).await;
     let yard = Some("meruva.yard");
-    let kept = store.keep(desk(), vec![ask(190, yard), ask(16, yard), ask(1, None), ask(2, Some("meruva.ombari"))], |_| Ok(())).await.unwrap();
+    let kept = store
+        .keep(
+            desk(),
+            vec![ask(190, yard), ask(16, yard), ask(1, None), ask(2, Some("meruva.ombari"))],
+            |_| Ok(()),
+        )
+        .await
+        .unwrap();
     let ids: Vec<String> = kept.iter().map(|one| one.reservation.reservation_id.clone()).collect();
-    let one_step = store.promise(desk(), &[ids[0].clone(), ids[2].clone(), ids[3].clone()], None).await.unwrap();
+    let one_step =
+        store.promise(desk(), &[ids[0].clone(), ids[2].clone(), ids[3].clone()], None).await.unwrap();
     let later = store.promise(desk(), &ids[1..2], None).await.unwrap();
     let number = |one: &haulout_store::ReservationNow| one.reservation.consignment_id.clone().unwrap();
     assert_eq!(number(&later[0]), number(&one_step[0]), "the same plan, yard and centre");
@@ -133,14 +173,23 @@ pub async fn several_promises_travel_together(databases: &dyn Databases) {
     let id = &ids[2];
     let wrong = RecordRef { author_id: DESHARU.into(), record_id: "nothing".into() };
     assert_eq!(store.fill(desk(), id, wrong).await.unwrap_err().kind(), ErrorKind::NotFound);
-    store.seal(vec![crate::writing::rescue(DESHARU, "a7", "2026-07-09", SOFTSHELL, 1, json!({}))], false).await.unwrap();
-    let filled = store.fill(desk(), id, RecordRef { author_id: DESHARU.into(), record_id: "a7".into() }).await.unwrap();
+    store
+        .seal(vec![crate::writing::rescue(DESHARU, "a7", "2026-07-09", SOFTSHELL, 1, json!({}))], false)
+        .await
+        .unwrap();
+    let filled = store
+        .fill(desk(), id, RecordRef { author_id: DESHARU.into(), record_id: "a7".into() })
+        .await
+        .unwrap();
     assert_eq!(filled.standing, Standing::Taken);
 }
 
 pub async fn all_places_of_a_plan_or_none(databases: &dyn Databases) {
     let store = opened(databases).await;
-    let refused = store.keep(desk(), vec![ask(1, None), ask(1, None)], |_| Err(json!({ "unit": "I1" }))).await.unwrap_err();
+    let refused = store
+        .keep(desk(), vec![ask(1, None), ask(1, None)], |_| Err(json!({ "unit": "I1" })))
+        .await
+        .unwrap_err();
     assert_eq!(refused.kind(), ErrorKind::Conflict);
     assert_eq!(store.reservations(&Scope::Region, &Default::default(), 10).await.unwrap().len(), 0);
     let kept = store.keep(desk(), vec![ask(1, None), ask(1, None)], |_| Ok(())).await.unwrap();
@@ -148,7 +197,10 @@ pub async fn all_places_of_a_plan_or_none(databases: &dyn Databases) {
     store.set_demo_clock(instant_of("2026-07-09T23:00:01Z").unwrap()).await.unwrap();
     let lapsed = store.reservation(&Scope::Region, id).await.unwrap();
     assert_eq!((lapsed.standing, lapsed.weighs()), (Standing::Lapsed, Weighs::Nothing));
-    assert_eq!(store.promise(desk(), std::slice::from_ref(id), None).await.unwrap_err().kind(), ErrorKind::Conflict);
+    assert_eq!(
+        store.promise(desk(), std::slice::from_ref(id), None).await.unwrap_err().kind(),
+        ErrorKind::Conflict
+    );
     let open = haulout_store::ReservationFilter { open: true, ..Default::default() };
     assert_eq!(store.reservations(&Scope::Region, &open, 10).await.unwrap().len(), 0);
     let late = store.keep(desk(), vec![ask(1, None)], |_| Ok(())).await.unwrap_err();

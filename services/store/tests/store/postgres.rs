@@ -38,14 +38,28 @@ impl Cluster {
         }
         let data = root.join("data");
         run(own.program("initdb").arg("-D").arg(&data).args([
-            "-U", "postgres", "-A", "trust", "--no-sync", "--no-instructions", "-E", "UTF8", "--locale=C.UTF-8",
+            "-U",
+            "postgres",
+            "-A",
+            "trust",
+            "--no-sync",
+            "--no-instructions",
+            "-E",
+            "UTF8",
+            "--locale=C.UTF-8",
         ]));
         let port = TcpListener::bind("127.0.0.1:0").ok()?.local_addr().ok()?.port();
         let settings = format!(
             "-c listen_addresses=127.0.0.1 -c port={port} -c unix_socket_directories={} -c fsync=off -c full_page_writes=off",
             root.display()
         );
-        run(own.program("pg_ctl").arg("-D").arg(&data).args(["-w", "-l"]).arg(root.join("log")).args(["-o", &settings, "start"]));
+        run(own
+            .program("pg_ctl")
+            .arg("-D")
+            .arg(&data)
+            .args(["-w", "-l"])
+            .arg(root.join("log"))
+            .args(["-o", &settings, "start"]));
         Some(Self {
             base: format!("postgres://postgres@127.0.0.1:{port}/postgres"),
             made: AtomicU32::new(0),
@@ -71,7 +85,8 @@ impl Drop for Cluster {
     fn drop(&mut self) {
         if let Some(own) = &self.own {
             let data = own.folder.path().join("data");
-            let _ = own.program("pg_ctl").arg("-D").arg(data).args(["-m", "immediate", "-w", "stop"]).output();
+            let _ =
+                own.program("pg_ctl").arg("-D").arg(data).args(["-m", "immediate", "-w", "stop"]).output();
         }
     }
 }
@@ -79,7 +94,8 @@ impl Drop for Cluster {
 impl Databases for Cluster {
     fn fresh<'a>(&'a self) -> Pin<Box<dyn Future<Output = String> + Send + 'a>> {
         Box::pin(async move {
-            let name = format!("haulout_{}_{}", std::process::id(), self.made.fetch_add(1, Ordering::Relaxed));
+            let name =
+                format!("haulout_{}_{}", std::process::id(), self.made.fetch_add(1, Ordering::Relaxed));
             let db = sea_orm::Database::connect(&self.base).await.unwrap();
             db.execute_unprepared(&format!("CREATE DATABASE {name}")).await.unwrap();
             db.close().await.unwrap();
@@ -90,10 +106,15 @@ impl Databases for Cluster {
 }
 
 fn programs() -> Option<PathBuf> {
-    let mut versions: Vec<PathBuf> =
-        std::fs::read_dir("/usr/lib/postgresql").ok()?.filter_map(|entry| Some(entry.ok()?.path().join("bin"))).collect();
+    let mut versions: Vec<PathBuf> = std::fs::read_dir("/usr/lib/postgresql")
+        .ok()?
+        .filter_map(|entry| Some(entry.ok()?.path().join("bin")))
+        .collect();
     versions.sort();
-    versions.into_iter().rev().find(|folder| folder.join("initdb").exists() && Path::new(&folder.join("pg_ctl")).exists())
+    versions
+        .into_iter()
+        .rev()
+        .find(|folder| folder.join("initdb").exists() && Path::new(&folder.join("pg_ctl")).exists())
 }
 
 fn is_root() -> bool {

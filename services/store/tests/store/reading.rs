@@ -24,26 +24,42 @@ pub async fn a_party_sees_its_own(databases: &dyn Databases) {
     let yard = json!({ "authorID": "meruva.police", "centreID": null, "pointID": "meruva.yard", "event": "seizure",
                        "source": "trade", "individualCount": 3, "countMethod": "counted", "scientificName": TORTOISE,
                        "lotID": "meruva.police:1" });
-    store.seal(vec![
-        opening(THULMAR, "2026-06-30", TORTOISE, 9),
-        dispatch(THULMAR, "meruva.velitha", "meruva.thulmar:3", "2026-07-02", TORTOISE, 2),
-        frame("rescue", "meruva.police", "y1", "2026-07-03", yard),
-        rescue("meruva.ombari", "a1", "2026-07-02", TORTOISE, 1, json!({})),
-    ], false).await.unwrap();
+    store
+        .seal(
+            vec![
+                opening(THULMAR, "2026-06-30", TORTOISE, 9),
+                dispatch(THULMAR, "meruva.velitha", "meruva.thulmar:3", "2026-07-02", TORTOISE, 2),
+                frame("rescue", "meruva.police", "y1", "2026-07-03", yard),
+                rescue("meruva.ombari", "a1", "2026-07-02", TORTOISE, 1, json!({})),
+            ],
+            false,
+        )
+        .await
+        .unwrap();
     let seen = async |scope: Scope| {
         let page = store.records(&scope, &RecordFilter::default(), None, 10).await.unwrap();
         page.items.into_iter().map(|record| record.record_id).collect::<Vec<_>>()
     };
     assert_eq!(seen(Scope::Party(THULMAR.into())).await.len(), 2);
-    assert_eq!(seen(Scope::Party("meruva.velitha".into())).await, ["d-meruva-thulmar-3"], "what travels to it");
+    assert_eq!(
+        seen(Scope::Party("meruva.velitha".into())).await,
+        ["d-meruva-thulmar-3"],
+        "what travels to it"
+    );
     assert_eq!(seen(Scope::Party("meruva.police".into())).await, ["y1"]);
     assert_eq!(seen(Scope::Authority).await.len(), 4);
     assert_eq!(seen(Scope::Public).await.len(), 0);
     let velitha = Scope::Party("meruva.velitha".into());
     assert_eq!(store.consignment(&velitha, &"meruva.thulmar:3".into()).await.unwrap().len(), 1);
     let ombari = Scope::Party("meruva.ombari".into());
-    assert_eq!(store.consignment(&ombari, &"meruva.thulmar:3".into()).await.unwrap_err().kind(), ErrorKind::NotFound);
-    assert_eq!(store.record(&ombari, THULMAR, "d-meruva-thulmar-3").await.unwrap_err().kind(), ErrorKind::NotFound);
+    assert_eq!(
+        store.consignment(&ombari, &"meruva.thulmar:3".into()).await.unwrap_err().kind(),
+        ErrorKind::NotFound
+    );
+    assert_eq!(
+        store.record(&ombari, THULMAR, "d-meruva-thulmar-3").await.unwrap_err().kind(),
+        ErrorKind::NotFound
+    );
     let period = Period::parse("2026-Q3").unwrap();
     let accounts = async |scope: &Scope| {
         let sums = store.sums(scope, &period, None, &Default::default()).await.unwrap();
@@ -51,7 +67,10 @@ pub async fn a_party_sees_its_own(databases: &dyn Databases) {
         accounts.dedup();
         accounts
     };
-    assert_eq!(accounts(&Scope::Party(THULMAR.into())).await, ["centre/meruva.thulmar", "transit/meruva.thulmar:3"]);
+    assert_eq!(
+        accounts(&Scope::Party(THULMAR.into())).await,
+        ["centre/meruva.thulmar", "transit/meruva.thulmar:3"]
+    );
     assert_eq!(accounts(&Scope::Party("meruva.police".into())).await, ["point/meruva.yard"]);
     assert_eq!(accounts(&Scope::Public).await, [""; 0]);
     // Pages follow one another without a gap or a repetition.
@@ -69,12 +88,32 @@ pub async fn sums_agree_at_every_instant(databases: &dyn Databases) {
     store.seal(lines, false).await.unwrap();
     let newest = store.newest_stamp().await.unwrap();
     // One more entry, so that the instant before it is a past one and summed from the entries alone.
-    store.seal(vec![frame("care", "meruva.kolvani", "later", "2026-07-02", json!({
-        "event": "feeding", "food": "fish", "organismID": "meruva.kolvani:1",
-    }))], false).await.unwrap();
+    store
+        .seal(
+            vec![frame(
+                "care",
+                "meruva.kolvani",
+                "later",
+                "2026-07-02",
+                json!({
+                    "event": "feeding", "food": "fish", "organismID": "meruva.kolvani:1",
+                }),
+            )],
+            false,
+        )
+        .await
+        .unwrap();
     let mut asked = 0;
-    for text in ["2026", "2026-Q3", "2026-07", "2026-08", "2026-07-10..2026-08-05", "2026-07-03..2026-07-04",
-                 "2026-06-30..2026-07-31", "2026-07-31..2026-08-01"] {
+    for text in [
+        "2026",
+        "2026-Q3",
+        "2026-07",
+        "2026-08",
+        "2026-07-10..2026-08-05",
+        "2026-07-03..2026-07-04",
+        "2026-06-30..2026-07-31",
+        "2026-07-31..2026-08-01",
+    ] {
         let period = Period::parse(text).unwrap();
         let filter = SumFilter::default();
         let now = store.sums(&Scope::Authority, &period, None, &filter).await.unwrap();
@@ -82,8 +121,10 @@ pub async fn sums_agree_at_every_instant(databases: &dyn Databases) {
         assert_eq!(now, then, "{text}");
         let centre = SumFilter { place: Some("meruva.kolvani".into()), scientific_name: None };
         let part = store.sums(&Scope::Authority, &period, None, &centre).await.unwrap();
-        let expected: Vec<&Sum> = now.iter().filter(|sum| sum.account.as_str() == "centre/meruva.kolvani").collect();
-        let found: Vec<&Sum> = part.iter().filter(|sum| sum.account.as_str() == "centre/meruva.kolvani").collect();
+        let expected: Vec<&Sum> =
+            now.iter().filter(|sum| sum.account.as_str() == "centre/meruva.kolvani").collect();
+        let found: Vec<&Sum> =
+            part.iter().filter(|sum| sum.account.as_str() == "centre/meruva.kolvani").collect();
         assert_eq!(found, expected, "{text}");
         asked += now.len();
         // Each figure opens into the records behind it.
@@ -93,8 +134,11 @@ pub async fn sums_agree_at_every_instant(databases: &dyn Databases) {
                 .await
                 .unwrap();
             let same = behind.iter().filter(|one| {
-                one.counter == sum.counter.as_str() && one.direction == sum.direction && one.eggs == sum.eggs
-                    && one.life_stage == sum.life_stage && one.death_when == sum.death_when
+                one.counter == sum.counter.as_str()
+                    && one.direction == sum.direction
+                    && one.eggs == sum.eggs
+                    && one.life_stage == sum.life_stage
+                    && one.death_when == sum.death_when
             });
             assert_eq!(same.map(|one| one.delta).sum::<i64>(), sum.within, "{text}: {sum:?}");
         }
@@ -106,10 +150,16 @@ pub async fn sums_agree_at_every_instant(databases: &dyn Databases) {
 pub async fn a_statement_is_reproducible_after_a_correction(databases: &dyn Databases) {
     let store = demo_store(&databases.fresh().await, "2026-10-01T00:00:00Z").await;
     let census = |revision: u16, count: u32| {
-        frame("census", THULMAR, "c0930", "2026-09-30", json!({
-            "revision": revision, "method": "headCount", "complete": true,
-            "lines": [{ "scientificName": TORTOISE, "individualCount": count }],
-        }))
+        frame(
+            "census",
+            THULMAR,
+            "c0930",
+            "2026-09-30",
+            json!({
+                "revision": revision, "method": "headCount", "complete": true,
+                "lines": [{ "scientificName": TORTOISE, "individualCount": count }],
+            }),
+        )
     };
     store.seal(vec![opening(THULMAR, "2026-06-30", TORTOISE, 42), census(1, 41)], false).await.unwrap();
     let then = store.newest_stamp().await.unwrap();
@@ -129,7 +179,8 @@ async fn counted(store: &Store, known_at: Option<i64>) -> Vec<u32> {
         from: "2026-07-01".parse().ok(),
         ..EffectiveFilter::default()
     };
-    let records = store.effective(&Scope::Authority, AsOf { known_at, through: None }, &filter).await.unwrap();
+    let records =
+        store.effective(&Scope::Authority, AsOf { known_at, through: None }, &filter).await.unwrap();
     records
         .iter()
         .filter_map(|one| match &one.record.body {

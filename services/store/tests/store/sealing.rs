@@ -10,12 +10,19 @@ const MUGGER: &str = "Crocodylus palustris";
 
 pub async fn a_line_is_accepted_once_and_known_ever_after(databases: &dyn Databases) {
     let store = store(databases).await;
-    let first = store.seal(vec![rescue(KOLVANI, "a1", "2026-07-02", MUGGER, 1, json!({}))], false).await.unwrap();
+    let first =
+        store.seal(vec![rescue(KOLVANI, "a1", "2026-07-02", MUGGER, 1, json!({}))], false).await.unwrap();
     let Sealed::Accepted { sequence: 1, known_from } = first.lines[0] else { panic!("{first:?}") };
-    let newer = value("rescue", KOLVANI, "a1", "2026-07-02", json!({
-        "event": "fromWild", "source": "wild", "individualCount": 1, "countMethod": "counted",
-        "scientificName": MUGGER, "organismID": "meruva.kolvani:a1",
-    }));
+    let newer = value(
+        "rescue",
+        KOLVANI,
+        "a1",
+        "2026-07-02",
+        json!({
+            "event": "fromWild", "source": "wild", "individualCount": 1, "countMethod": "counted",
+            "scientificName": MUGGER, "organismID": "meruva.kolvani:a1",
+        }),
+    );
     let again = vec![record(&newer), opening(KOLVANI, "2026-06-30", MUGGER, 4), record(&newer)];
     let second = store.seal(again, false).await.unwrap();
     let known = Sealed::Known { sequence: 1, known_from };
@@ -31,7 +38,8 @@ pub async fn a_line_is_accepted_once_and_known_ever_after(databases: &dyn Databa
 
 pub async fn a_reused_revision_names_what_differs(databases: &dyn Databases) {
     let store = store(databases).await;
-    let one = rescue(KOLVANI, "a1", "2026-07-02", MUGGER, 1, json!({ "notes": "bank of the brickworks pond" }));
+    let one =
+        rescue(KOLVANI, "a1", "2026-07-02", MUGGER, 1, json!({ "notes": "bank of the brickworks pond" }));
     let other = rescue(KOLVANI, "a1", "2026-07-03", MUGGER, 1, json!({}));
     let differ = Sealed::Reused { fields: vec!["eventDate".into(), "notes".into()] };
     let sealed = store.seal(vec![one.clone(), other.clone()], false).await.unwrap();
@@ -49,8 +57,14 @@ pub async fn a_strict_submission_is_all_or_nothing(databases: &dyn Databases) {
     let new = rescue(KOLVANI, "a2", "2026-07-02", MUGGER, 1, json!({}));
     let sealed = store.seal(vec![new.clone(), reused], true).await.unwrap();
     assert_eq!(sealed.lines, [Sealed::Withheld, Sealed::Reused { fields: vec!["eventDate".into()] }]);
-    assert_eq!(store.records(&Scope::Region, &RecordFilter::default(), None, 10).await.unwrap().items.len(), 1);
-    assert!(matches!(store.seal(vec![new], true).await.unwrap().lines[0], Sealed::Accepted { sequence: 2, .. }));
+    assert_eq!(
+        store.records(&Scope::Region, &RecordFilter::default(), None, 10).await.unwrap().items.len(),
+        1
+    );
+    assert!(matches!(
+        store.seal(vec![new], true).await.unwrap().lines[0],
+        Sealed::Accepted { sequence: 2, .. }
+    ));
 }
 
 pub async fn a_lower_revision_that_comes_late_never_counts(databases: &dyn Databases) {
@@ -69,9 +83,15 @@ pub async fn a_lower_revision_that_comes_late_never_counts(databases: &dyn Datab
     let history = store.revisions(&Scope::Region, KOLVANI, "l1").await.unwrap();
     let counts: Vec<(u16, bool)> = history.iter().map(|one| (one.revision, one.counts)).collect();
     assert_eq!(counts, [(1, false), (2, false), (3, false), (4, true)]);
-    let withdrawn = value("rescue", KOLVANI, "l1", "2026-07-02", json!({
-        "revision": 5, "withdrawn": true, "withdrawnReason": "reported twice by the gate", "recordedBy": null,
-    }));
+    let withdrawn = value(
+        "rescue",
+        KOLVANI,
+        "l1",
+        "2026-07-02",
+        json!({
+            "revision": 5, "withdrawn": true, "withdrawnReason": "reported twice by the gate", "recordedBy": null,
+        }),
+    );
     store.seal(vec![record(&withdrawn)], false).await.unwrap();
     assert_eq!(balance(&store, None).await, 0, "a withdrawn record posts nothing");
     assert!(store.verify().await.unwrap().is_good());
@@ -86,9 +106,17 @@ pub async fn several_writers_get_one_chain_each(databases: &dyn Databases) {
         writers.push(tokio::spawn(async move {
             for chunk in 0..5 {
                 let lines = (0..20)
-                    .map(|n| frame("care", centre, &format!("c{chunk}-{n}"), "2026-07-02", json!({
-                        "event": "feeding", "food": "fish", "organismID": format!("{centre}:1"),
-                    })))
+                    .map(|n| {
+                        frame(
+                            "care",
+                            centre,
+                            &format!("c{chunk}-{n}"),
+                            "2026-07-02",
+                            json!({
+                                "event": "feeding", "food": "fish", "organismID": format!("{centre}:1"),
+                            }),
+                        )
+                    })
                     .collect();
                 store.seal(lines, false).await.unwrap();
             }
@@ -115,5 +143,8 @@ pub async fn several_writers_get_one_chain_each(databases: &dyn Databases) {
 async fn balance(store: &haulout_store::Store, known_at: Option<i64>) -> i64 {
     let period = haulout_reckoning::Period::parse("2026").unwrap();
     let sums = store.sums(&Scope::Authority, &period, known_at, &Default::default()).await.unwrap();
-    sums.iter().filter(|sum| sum.account.as_str() == "centre/meruva.kolvani").map(|sum| sum.before + sum.within).sum()
+    sums.iter()
+        .filter(|sum| sum.account.as_str() == "centre/meruva.kolvani")
+        .map(|sum| sum.before + sum.within)
+        .sum()
 }

@@ -1,7 +1,9 @@
 //! Submissions that are worked on later, and calls that are repeated.
 
 use crate::databases::Databases;
-use haulout_store::{Answer, Claim, LineOutcome, NewSubmission, Role, Scope, Store, StoreOptions, SubmissionState};
+use haulout_store::{
+    Answer, Claim, LineOutcome, NewSubmission, Role, Scope, Store, StoreOptions, SubmissionState,
+};
 use std::time::Duration;
 
 pub async fn a_submission_outlives_its_process(databases: &dyn Databases) {
@@ -17,13 +19,20 @@ pub async fn a_submission_outlives_its_process(databases: &dyn Databases) {
     let begun = first.begin_submission(&new).await.unwrap();
     let id = begun.submission_id.as_str();
     first.add_submission_part(id, 0, b"{\"a\":1}\n".to_vec()).await.unwrap();
-    assert!(first.take_submission(Duration::from_secs(60)).await.unwrap().is_none(), "its body is not all there");
+    assert!(
+        first.take_submission(Duration::from_secs(60)).await.unwrap().is_none(),
+        "its body is not all there"
+    );
     first.add_submission_part(id, 1, b"{\"a\":2}\n".to_vec()).await.unwrap();
     first.submission_waits(id).await.unwrap();
     // Whoever takes it first dies after one line.
     let (taken, after) = first.take_submission(Duration::from_millis(50)).await.unwrap().unwrap();
     assert_eq!((taken.by.clone(), after), (new, 0));
-    let outcome = |ordinal: i64| LineOutcome { ordinal, outcome: "accepted".into(), canonical: format!("{{\"line\":{ordinal}}}") };
+    let outcome = |ordinal: i64| LineOutcome {
+        ordinal,
+        outcome: "accepted".into(),
+        canonical: format!("{{\"line\":{ordinal}}}"),
+    };
     first.add_submission_lines(id, &[outcome(1)]).await.unwrap();
     first.close().await.unwrap();
     tokio::time::sleep(Duration::from_millis(80)).await;

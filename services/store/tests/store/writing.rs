@@ -100,7 +100,8 @@ pub fn by(role: Role, party: &str) -> By {
 
 /// The invented basin: its region file and all its lines, faults and slips among them.
 pub fn basin(nights: u32, animals: u32) -> (String, Vec<ToSeal>) {
-    let options = Options { centres: 3, nights, animals_per_centre: animals, faults: true, ..Options::default() };
+    let options =
+        Options { centres: 3, nights, animals_per_centre: animals, faults: true, ..Options::default() };
     let made = generate_in_memory(&options).unwrap();
     let region = String::from_utf8(made.files["region.json"].clone()).unwrap();
     let nights = made.files.iter().filter(|(path, _)| path.starts_with("nights/"));
