@@ -6,6 +6,7 @@ mod any_order;
 mod bad_input;
 mod basin;
 mod check_equals_submit;
+mod kept_places;
 mod ledger;
 mod nothing_lost;
 mod planted;

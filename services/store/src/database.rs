@@ -222,7 +222,11 @@ async fn begin(db: &DatabaseConnection) -> Result<DatabaseTransaction> {
     };
     let tx = db.begin_with_options(options).await?;
     if db.get_database_backend() == DbBackend::Postgres {
-        run(&tx, "SELECT pg_advisory_xact_lock($1)", [LOCK.into()]).await?;
+        // Under the lock everything is looked up by key. A young table, or one that grows within the
+        // transaction, has no statistics, and the planner would read it whole for every look-up.
+        let by_key = "SELECT set_config('enable_seqscan', 'off', true), set_config('enable_hashjoin', 'off', true), \
+                      set_config('enable_mergejoin', 'off', true), pg_advisory_xact_lock($1)";
+        run(&tx, by_key, [LOCK.into()]).await?;
     }
     Ok(tx)
 }

@@ -45,5 +45,5 @@ pub use reservations::{Ask, Reservation, ReservationFilter, ReservationNow, Room
 pub use scope::Scope;
 pub use sealing::{Sealed, Sealing, ToSeal};
 pub use submissions::{LineOutcome, NewSubmission, Submission, SubmissionState};
-pub use tokens::Token;
+pub use tokens::{Presented, Token};
 pub use verify::{Checkpoint, Fault, Verification};

@@ -36,6 +36,19 @@ pub struct Token {
 
 const COLUMNS: &str = "token_id, role, party, label, issued_at, expires_at, last_used_at, revoked_at";
 
+/// What a secret that somebody presents turns out to be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Presented {
+    /// A token in force.
+    InForce(Token),
+    /// A token whose time has ended.
+    Expired,
+    /// A token that was taken back.
+    Revoked,
+    /// No token that was issued here.
+    Unknown,
+}
+
 impl Store {
     /// Issues a token; its secret is in the answer and nowhere else.
     ///
@@ -109,20 +122,23 @@ impl Store {
         rows(self.db(), sql, Vec::new()).await?.iter().map(token).collect()
     }
 
-    /// The token of a secret, while it is in force. A text without the prefix is not looked up.
+    /// Whose secret it is, and whether it still opens. A text without the prefix is not looked up.
     ///
     /// # Errors
     /// When the database cannot be read.
-    pub async fn caller_of_token(&self, secret: &str) -> Result<Option<Token>> {
+    pub async fn caller_of_token(&self, secret: &str) -> Result<Presented> {
         if !secret.starts_with(PREFIX) || secret.len() > 200 {
-            return Ok(None);
+            return Ok(Presented::Unknown);
         }
         let now = self.now().await?;
         let sql = format!("SELECT {COLUMNS} FROM token WHERE digest = $1");
-        let Some(found) = row(self.db(), &sql, [digest(secret)]).await? else { return Ok(None) };
+        let Some(found) = row(self.db(), &sql, [digest(secret)]).await? else { return Ok(Presented::Unknown) };
         let token = token(&found)?;
-        if token.revoked_at.is_some() || token.expires_at.is_some_and(|end| end <= now) {
-            return Ok(None);
+        if token.revoked_at.is_some() {
+            return Ok(Presented::Revoked);
+        }
+        if token.expires_at.is_some_and(|end| end <= now) {
+            return Ok(Presented::Expired);
         }
         if token.last_used_at.is_none_or(|last| last + LAST_USED_GRAIN <= now) {
             let sql = "UPDATE token SET last_used_at = $1 WHERE token_id = $2";
@@ -131,7 +147,7 @@ impl Store {
                 tracing::debug!(inner = error.inner(), "last use of a token not noted");
             }
         }
-        Ok(Some(token))
+        Ok(Presented::InForce(token))
     }
 }
 

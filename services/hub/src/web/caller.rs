@@ -6,7 +6,7 @@ use actix_web::http::header::{AUTHORIZATION, WWW_AUTHENTICATE};
 use actix_web::web::Data;
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use haulout_schemas::text::PartyId;
-use haulout_store::{By, Role, Scope};
+use haulout_store::{By, Presented, Role, Scope};
 use std::future::Future;
 use std::marker::PhantomData;
 use std::pin::Pin;
@@ -155,8 +155,10 @@ async fn who(request: &HttpRequest) -> Result<Who, Problem> {
     })?;
     let refused = |code, detail| Err(challenge(code, detail, ", error=\"invalid_token\""));
     match hub.store.caller_of_token(token).await? {
-        Some(token) => Ok(Who { id: token.token_id, role: token.role, party: token.party }),
-        None => refused(&codes::TOKEN_UNKNOWN, "no such token was issued here"),
+        Presented::InForce(token) => Ok(Who { id: token.token_id, role: token.role, party: token.party }),
+        Presented::Expired => refused(&codes::TOKEN_EXPIRED, "the token's time has ended"),
+        Presented::Revoked => refused(&codes::TOKEN_REVOKED, "the token was taken back"),
+        Presented::Unknown => refused(&codes::TOKEN_UNKNOWN, "no such token was issued here"),
     }
 }
 

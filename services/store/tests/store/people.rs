@@ -2,7 +2,7 @@
 
 use crate::databases::{Databases, store};
 use haulout_schemas::text::PartyId;
-use haulout_store::{ErrorKind, Role};
+use haulout_store::{ErrorKind, Presented, Role};
 use std::time::Instant;
 
 pub async fn who_may_come_in(databases: &dyn Databases) {
@@ -50,17 +50,18 @@ pub async fn tokens_end(databases: &dyn Databases) {
     let party = PartyId::from("meruva.kolvani");
     let (token, secret) = store.issue_token(Role::Centre, Some(&party), "nightly post", None).await.unwrap();
     assert!(secret.starts_with("hlt_") && secret.len() == 68);
-    assert_eq!(store.caller_of_token(&secret).await.unwrap().unwrap().party, Some(party.clone()));
+    let Presented::InForce(caller) = store.caller_of_token(&secret).await.unwrap() else { panic!("it is in force") };
+    assert_eq!(caller.party, Some(party.clone()));
     assert!(store.tokens().await.unwrap()[0].last_used_at.is_some());
-    assert!(store.caller_of_token("hlt_0000").await.unwrap().is_none());
-    assert!(store.caller_of_token(&token.token_id).await.unwrap().is_none(), "its number is no secret");
+    assert!(store.caller_of_token("hlt_0000").await.unwrap() == Presented::Unknown);
+    assert!(store.caller_of_token(&token.token_id).await.unwrap() == Presented::Unknown, "its number is no secret");
     let soon = store.now().await.unwrap() + 300_000;
     let (_, brief) = store.issue_token(Role::Partner, None, "trial", Some(soon)).await.unwrap();
-    assert!(store.caller_of_token(&brief).await.unwrap().is_some());
+    assert!(matches!(store.caller_of_token(&brief).await.unwrap(), Presented::InForce(_)));
     tokio::time::sleep(std::time::Duration::from_millis(350)).await;
-    assert!(store.caller_of_token(&brief).await.unwrap().is_none(), "it has ended");
+    assert!(store.caller_of_token(&brief).await.unwrap() == Presented::Expired, "it has ended");
     store.revoke_token(&token.token_id).await.unwrap();
-    assert!(store.caller_of_token(&secret).await.unwrap().is_none());
+    assert!(store.caller_of_token(&secret).await.unwrap() == Presented::Revoked);
     assert_eq!(store.revoke_token(&token.token_id).await.unwrap_err().kind(), ErrorKind::NotFound);
     assert_eq!(
         store.issue_token(Role::Centre, None, "x", None).await.unwrap_err().kind(),
