@@ -59,9 +59,10 @@ impl Store {
     /// # Errors
     /// When the database cannot be read.
     pub async fn room_state(&self, centres: &[PartyId]) -> Result<RoomState> {
-        let tx = self.snapshot().await?;
+        // Before the snapshot: who holds one connection must not wait for a second.
         let now = self.now().await?;
         let configuration = self.configuration().await?;
+        let tx = self.snapshot().await?;
         self.room_on(&tx, configuration, now, centres).await
     }
 
