@@ -25,11 +25,12 @@ need_compiler() {
     command -v cc >/dev/null || packages "compiling" gcc libc6-dev
 }
 
-# Compiled files are kept between clones, since compiling is the dear part; without the folder it works too.
+# Builds the binary by the cargo command given. Compiled files are kept between clones, since
+# compiling is the dear part; without the folder it works too.
 build_binary() {
     export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-${XDG_CACHE_HOME:-$HOME/.cache}/haulout/target}"
     echo "building (the first time takes about ten minutes on two cores)" >&2
-    cargo build --locked --quiet -p haulout-hub
+    cargo "$@"
     HAULOUT="$CARGO_TARGET_DIR/debug/haulout"
     export HAULOUT
 }

@@ -345,20 +345,21 @@ pub(crate) fn digest_of(row: &QueryResult, column: &str) -> Result<[u8; 32]> {
     bytes.try_into().map_err(|_| StoreError::bug(format!("{column}: not a SHA-256")))
 }
 
-/// `IN (…)` over one bound JSON array of texts, so that a long list is one value.
+/// `IN (…)` over one bound JSON array of texts, so that a long list is one value. PostgreSQL is given
+/// an array: it then goes down the index once for each text, whatever it guesses of their number.
 pub(crate) fn among_texts(backend: DbBackend, bind: usize) -> String {
     if backend == DbBackend::Postgres {
-        format!("(SELECT json_array_elements_text(${bind}::json))")
+        format!("= ANY(ARRAY(SELECT json_array_elements_text(${bind}::json)))")
     } else {
-        format!("(SELECT value FROM json_each(${bind}))")
+        format!("IN (SELECT value FROM json_each(${bind}))")
     }
 }
 
 /// The same over numbers.
 pub(crate) fn among_numbers(backend: DbBackend, bind: usize) -> String {
     if backend == DbBackend::Postgres {
-        format!("(SELECT json_array_elements_text(${bind}::json)::bigint)")
+        format!("= ANY(ARRAY(SELECT json_array_elements_text(${bind}::json)::bigint))")
     } else {
-        format!("(SELECT value FROM json_each(${bind}))")
+        format!("IN (SELECT value FROM json_each(${bind}))")
     }
 }

@@ -134,11 +134,11 @@ impl Store {
         condition += &format!(" AND {seen}");
         if !filter.places.is_empty() {
             values.push(json_texts(filter.places.iter().map(String::as_str))?.into());
-            condition += &format!(" AND j.place IN {}", among_texts(backend, values.len()));
+            condition += &format!(" AND j.place {}", among_texts(backend, values.len()));
         }
         if !filter.kinds.is_empty() {
             values.push(json_texts(filter.kinds.iter().map(|kind| kind.as_str()))?.into());
-            condition += &format!(" AND j.kind IN {}", among_texts(backend, values.len()));
+            condition += &format!(" AND j.kind {}", among_texts(backend, values.len()));
         }
         if let Some(day) = filter.from {
             values.push(day.to_string().into());
@@ -169,7 +169,7 @@ impl Store {
         let condition = as_of.condition(&mut values);
         let sql = format!(
             "SELECT k.key AS key, k.feed AS feed FROM record_key k JOIN record_version v ON v.feed = k.feed \
-             JOIN journal j ON j.feed = k.feed WHERE k.key IN {} AND {condition}",
+             JOIN journal j ON j.feed = k.feed WHERE k.key {} AND {condition}",
             among_texts(on.get_database_backend(), 1)
         );
         let found = rows(on, sql, values).await?;
@@ -224,7 +224,7 @@ impl Store {
 
 async fn canonical_texts(on: &impl ConnectionTrait, feeds: &[i64]) -> Result<Vec<QueryResult>> {
     let sql = format!(
-        "SELECT feed, known_from, canonical FROM journal WHERE feed IN {}",
+        "SELECT feed, known_from, canonical FROM journal WHERE feed {}",
         among_numbers(on.get_database_backend(), 1)
     );
     rows(on, sql, vec![serde_json::to_string(feeds)?.into()]).await

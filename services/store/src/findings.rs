@@ -359,7 +359,7 @@ async fn write(locked: &Locked, keys: &[Key], judged: &BTreeMap<Key, Judged>) ->
     let list = json_texts(keys.iter().map(Key::as_str))?;
     let among = among_texts(sea_orm::ConnectionTrait::get_database_backend(tx), 1);
     for table in ["finding", "key_due", "touched_key"] {
-        run_with(tx, format!("DELETE FROM {table} WHERE key IN {among}"), vec![list.as_str().into()]).await?;
+        run_with(tx, format!("DELETE FROM {table} WHERE key {among}"), vec![list.as_str().into()]).await?;
     }
     let mut findings =
         Rows::new("INSERT INTO finding (key, ordinal, code, severity, centres, canonical)", "");

@@ -344,7 +344,7 @@ async fn replaced(
 async fn heads(locked: &Locked, chunk: &[ToSeal]) -> Result<BTreeMap<String, (i64, Hash)>> {
     let authors: HashSet<&str> = chunk.iter().map(|line| line.record.envelope.author_id.as_str()).collect();
     let sql = format!(
-        "SELECT author_id, sequence, link FROM chain_head WHERE author_id IN {}",
+        "SELECT author_id, sequence, link FROM chain_head WHERE author_id {}",
         among_texts(sea_orm::ConnectionTrait::get_database_backend(&locked.tx), 1)
     );
     let found = rows(&locked.tx, sql, vec![json_texts(authors.into_iter())?.into()]).await?;

@@ -132,7 +132,9 @@ impl Store {
         }
         let now = self.now().await?;
         let sql = format!("SELECT {COLUMNS} FROM token WHERE digest = $1");
-        let Some(found) = row(self.db(), &sql, [digest(secret)]).await? else { return Ok(Presented::Unknown) };
+        let Some(found) = row(self.db(), &sql, [digest(secret)]).await? else {
+            return Ok(Presented::Unknown);
+        };
         let token = token(&found)?;
         if token.revoked_at.is_some() {
             return Ok(Presented::Revoked);

@@ -39,7 +39,7 @@ pub(crate) async fn histories(
         "SELECT j.feed AS feed, j.record_id AS record_id, j.revision AS revision, j.sequence AS sequence, \
          j.known_from AS known_from, j.content_hash AS content_hash, \
          CASE WHEN v.feed IS NOT NULL AND v.effective_until IS NULL THEN 1 ELSE 0 END AS counts \
-         FROM journal j LEFT JOIN record_version v ON v.feed = j.feed WHERE j.author_id = $1 AND j.record_id IN {}",
+         FROM journal j LEFT JOIN record_version v ON v.feed = j.feed WHERE j.author_id = $1 AND j.record_id {}",
         among_texts(on.get_database_backend(), 2)
     );
     for row in rows(on, sql, vec![author.into(), json_texts(records.iter().copied())?.into()]).await? {
@@ -69,7 +69,7 @@ pub(crate) async fn texts(on: &impl ConnectionTrait, feeds: &[i64]) -> Result<Ha
         return Ok(HashMap::new());
     }
     let sql = format!(
-        "SELECT feed, canonical FROM journal WHERE feed IN {}",
+        "SELECT feed, canonical FROM journal WHERE feed {}",
         among_numbers(on.get_database_backend(), 1)
     );
     let found = rows(on, sql, vec![serde_json::to_string(feeds)?.into()]).await?;

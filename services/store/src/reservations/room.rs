@@ -112,7 +112,7 @@ impl Store {
 
 async fn open(on: &impl ConnectionTrait, centres: &[PartyId]) -> Result<Vec<Reservation>> {
     let sql = format!(
-        "SELECT canonical FROM reservation WHERE state IN ('asked', 'promised') AND centre_id IN {} ORDER BY opened",
+        "SELECT canonical FROM reservation WHERE state IN ('asked', 'promised') AND centre_id {} ORDER BY opened",
         among_texts(on.get_database_backend(), 1)
     );
     let centres = json_texts(centres.iter().map(PartyId::as_str))?;

@@ -50,11 +50,16 @@ pub async fn tokens_end(databases: &dyn Databases) {
     let party = PartyId::from("meruva.kolvani");
     let (token, secret) = store.issue_token(Role::Centre, Some(&party), "nightly post", None).await.unwrap();
     assert!(secret.starts_with("hlt_") && secret.len() == 68);
-    let Presented::InForce(caller) = store.caller_of_token(&secret).await.unwrap() else { panic!("it is in force") };
+    let Presented::InForce(caller) = store.caller_of_token(&secret).await.unwrap() else {
+        panic!("it is in force")
+    };
     assert_eq!(caller.party, Some(party.clone()));
     assert!(store.tokens().await.unwrap()[0].last_used_at.is_some());
     assert!(store.caller_of_token("hlt_0000").await.unwrap() == Presented::Unknown);
-    assert!(store.caller_of_token(&token.token_id).await.unwrap() == Presented::Unknown, "its number is no secret");
+    assert!(
+        store.caller_of_token(&token.token_id).await.unwrap() == Presented::Unknown,
+        "its number is no secret"
+    );
     let soon = store.now().await.unwrap() + 300_000;
     let (_, brief) = store.issue_token(Role::Partner, None, "trial", Some(soon)).await.unwrap();
     assert!(matches!(store.caller_of_token(&brief).await.unwrap(), Presented::InForce(_)));
