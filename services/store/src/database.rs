@@ -363,3 +363,23 @@ pub(crate) fn among_numbers(backend: DbBackend, bind: usize) -> String {
         format!("IN (SELECT value FROM json_each(${bind}))")
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// A receipt is a promise: what is sealed survives a power cut.
+    #[tokio::test]
+    async fn sqlite_writes_through() {
+        let folder = tempfile::tempdir().unwrap();
+        let url = format!("sqlite://{}?mode=rwc", folder.path().join("a.db").display());
+        let store = Store::open(&StoreOptions::new(url)).await.unwrap();
+        for (pragma, expected) in [("synchronous", 2_i64), ("foreign_keys", 1)] {
+            let found = row(store.db(), &format!("PRAGMA {pragma}"), []).await.unwrap().unwrap();
+            assert_eq!(found.try_get_by_index::<i64>(0).unwrap(), expected, "{pragma}");
+        }
+        let found = row(store.db(), "PRAGMA journal_mode", []).await.unwrap().unwrap();
+        assert_eq!(found.try_get_by_index::<String>(0).unwrap(), "wal");
+    }
+}

@@ -59,7 +59,9 @@ pub struct EffectiveFilter {
     pub key: Option<String>,
 }
 
-/// Records read lately, so that a record is parsed once and not for every question.
+/// Records read lately, so that a record is parsed once and not for every question. What a record
+/// posts and tells never changes; a text blanked by another hub of the same database may linger here
+/// until it is dropped, so pages show the journal's text and not this one.
 #[derive(Default)]
 pub(crate) struct RecordCache {
     halves: Mutex<[HashMap<i64, Arc<Effective>>; 2]>,

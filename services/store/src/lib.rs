@@ -7,6 +7,7 @@
 //! record posts and what does not add up it leaves to the pure crates.
 
 pub mod acts;
+mod backup;
 mod bulk;
 pub mod chain;
 pub mod clock;

@@ -169,8 +169,10 @@ impl Store {
             Some(row) => row.try_get("", "password")?,
             None => NOBODY.to_owned(),
         };
-        let password = password.get(..LONGEST_PASSWORD).unwrap_or(password).to_owned();
-        let matches = self.verify_password(password, hash).await?;
+        // What is too long was never taken: it is hashed as nothing, in the same time, and cannot match.
+        let fits = password.len() <= LONGEST_PASSWORD;
+        let password = if fits { password.to_owned() } else { String::new() };
+        let matches = self.verify_password(password, hash).await? && fits;
         let person = found.as_ref().map(person).transpose()?;
         Ok(person.filter(|person| matches && !person.disabled))
     }

@@ -139,3 +139,33 @@ pub async fn an_earlier_checkpoint_is_a_beginning(databases: &dyn Databases) {
     checkpoint.chain_heads.get_mut("meruva.kolvani").unwrap().sequence = 9;
     assert_eq!(store.compare_heads(&checkpoint.chain_heads).await.unwrap().len(), 1);
 }
+
+pub async fn a_backup_is_whole(databases: &dyn Databases) {
+    let url = databases.fresh().await;
+    let store = demo_store(&url, LATER).await;
+    let one = |n: u32| {
+        rescue("meruva.kolvani", &format!("a{n}"), "2026-07-02", "Crocodylus palustris", 1, json!({}))
+    };
+    store.seal(vec![one(1), one(2)], false).await.unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("copy.db");
+    if !url.starts_with("sqlite") {
+        assert_eq!(store.backup_to(&file).await.unwrap_err().kind(), ErrorKind::Invalid);
+        return;
+    }
+    // Others write while the copy is made.
+    let writer = store.clone();
+    let writing = tokio::spawn(async move {
+        for n in 3..30 {
+            writer.seal(vec![one(n)], false).await.unwrap();
+        }
+    });
+    store.backup_to(&file).await.unwrap();
+    writing.await.unwrap();
+    assert_eq!(store.backup_to(&file).await.unwrap_err().kind(), ErrorKind::Invalid, "it is there already");
+    let copy = demo_store(&format!("sqlite://{}", file.display()), LATER).await;
+    let found = copy.verify().await.unwrap();
+    assert!(found.is_good() && found.records >= 2, "{:?}", found.faults);
+    let heads = copy.checkpoint().await.unwrap().chain_heads;
+    assert_eq!(store.compare_heads(&heads).await.unwrap(), [], "its chains are beginnings of today's");
+}

@@ -53,6 +53,7 @@ scenarios! {
     chains::a_rebuild_is_the_same_to_the_byte,
     chains::a_redaction_leaves_the_chain_intact,
     chains::an_earlier_checkpoint_is_a_beginning,
+    chains::a_backup_is_whole,
     findings::what_is_refreshed_bit_by_bit_equals_what_is_judged_in_full,
     places::the_last_place_goes_to_one_of_sixteen,
     places::a_place_goes_its_way,

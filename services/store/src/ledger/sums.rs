@@ -1,0 +1,210 @@
+//! The sums of a statement.
+
+use super::{direction_of, month, word};
+use crate::configuration::Configuration;
+use crate::database::{Store, rows};
+use crate::error::Result;
+use crate::scope::Scope;
+use chrono::{Datelike, NaiveDate};
+use haulout_reckoning::statement::Sum;
+use haulout_reckoning::{Account, Direction, Micros, Period};
+use sea_orm::{QueryResult, Value};
+use std::collections::BTreeMap;
+
+/// Which part of the ledger.
+#[derive(Clone, Debug, Default)]
+pub struct SumFilter {
+    /// Only this centre or point, what travels to or from it, and the deaths that it posted.
+    pub place: Option<String>,
+    /// Only this accepted name.
+    pub scientific_name: Option<String>,
+}
+
+/// Words of the stock accounts and of the dead, whose sums a statement is made from.
+const ASKED_FOR: &str =
+    "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account = 'dead')";
+
+const LINE: &str = "account, counter, direction, scientific_name, eggs, life_stage, death_when";
+
+impl Store {
+    /// The sums of a statement: of every stock account and of the dead, before the period and within
+    /// it, as known at an instant. Whole months come from the month balances when everything known
+    /// is asked for, the rest from the entries.
+    ///
+    /// A party sees its own stock, what travels to or from it, and the deaths it posted.
+    ///
+    /// # Errors
+    /// When the database cannot be read.
+    pub async fn sums(
+        &self,
+        scope: &Scope,
+        period: &Period,
+        known_at: Option<Micros>,
+        filter: &SumFilter,
+    ) -> Result<Vec<Sum>> {
+        let tx = self.snapshot().await?;
+        let newest = crate::database::read_state(&tx).await?.last_known_from;
+        let known_at = known_at.filter(|instant| *instant < newest);
+        let configuration =
+            self.configuration_of(&tx, crate::database::read_state(&tx).await?.configuration).await?;
+        let Some((seen, seen_values)) = accounts_seen(scope, &configuration) else { return Ok(Vec::new()) };
+        let mut sums = BTreeMap::new();
+        for part in parts(period, known_at.is_none()) {
+            let mut values = seen_values.clone();
+            let sql = part.sql(known_at, filter, &seen, &mut values);
+            for row in rows(&tx, sql, values).await? {
+                let (key, before, within) = sum_of(&row)?;
+                let sum: &mut (i64, i64) = sums.entry(key).or_default();
+                *sum = (sum.0 + before, sum.1 + within);
+            }
+        }
+        sums.into_iter().filter(|(_, (before, within))| *before != 0 || *within != 0).map(to_sum).collect()
+    }
+}
+
+/// A stretch of days that is summed from one table.
+enum Part {
+    /// Whole months, from the balances: from and through, and whether before the period.
+    Months(Option<String>, String, bool),
+    /// Days, from the entries.
+    Days(Option<NaiveDate>, NaiveDate, bool),
+}
+
+/// Before the period and within it; whole months apart where the balances may be used.
+fn parts(period: &Period, balances: bool) -> Vec<Part> {
+    let Some(eve) = period.first.pred_opt() else { return Vec::new() };
+    if !balances {
+        return vec![Part::Days(None, eve, true), Part::Days(Some(period.first), period.last, false)];
+    }
+    let mut parts = stretch(None, eve, true);
+    parts.extend(stretch(Some(period.first), period.last, false));
+    parts
+}
+
+fn stretch(first: Option<NaiveDate>, last: NaiveDate, before: bool) -> Vec<Part> {
+    let ends_whole = last.succ_opt().is_some_and(|next| next.day() == 1);
+    let month_start = |day: NaiveDate| day.with_day(1).unwrap_or(day);
+    // The last whole month, and the first.
+    let through = if ends_whole { Some(last) } else { month_start(last).pred_opt() };
+    let from = first.map(|first| if first.day() == 1 { first } else { next_month(first) });
+    let Some(through) = through.filter(|through| from.is_none_or(|from| from <= *through)) else {
+        return vec![Part::Days(first, last, before)];
+    };
+    let mut parts = vec![Part::Months(from.map(month), month(through), before)];
+    if let (Some(first), Some(from)) = (first, from)
+        && first < from
+        && let Some(eve) = from.pred_opt()
+    {
+        parts.push(Part::Days(Some(first), eve, before));
+    }
+    if let Some(rest) = through.succ_opt().filter(|rest| *rest <= last) {
+        parts.push(Part::Days(Some(rest), last, before));
+    }
+    parts
+}
+
+fn next_month(day: NaiveDate) -> NaiveDate {
+    haulout_schemas::event_date::last_of_month(day).succ_opt().unwrap_or(day)
+}
+
+impl Part {
+    fn sql(
+        &self,
+        known_at: Option<Micros>,
+        filter: &SumFilter,
+        seen: &str,
+        values: &mut Vec<Value>,
+    ) -> String {
+        let mut condition = format!("{ASKED_FOR} AND {seen}");
+        let mut bind = |condition: &mut String, sql: &str, value: Value| {
+            values.push(value);
+            *condition += &format!(" AND {}", sql.replace('?', &format!("${}", values.len())));
+        };
+        let (table, before) = match self {
+            Self::Months(from, through, before) => {
+                if let Some(from) = from {
+                    bind(&mut condition, "month >= ?", from.as_str().into());
+                }
+                bind(&mut condition, "month <= ?", through.as_str().into());
+                ("month_balance", before)
+            }
+            Self::Days(from, through, before) => {
+                if let Some(from) = from {
+                    bind(&mut condition, "day >= ?", from.to_string().into());
+                }
+                bind(&mut condition, "day <= ?", through.to_string().into());
+                if let Some(instant) = known_at {
+                    bind(&mut condition, "known_from <= ?", instant.into());
+                }
+                ("entry", before)
+            }
+        };
+        if let Some(place) = &filter.place {
+            let any = "(account IN ('centre/' || ?, 'point/' || ?) \
+                       OR (account = 'dead' AND counter IN ('centre/' || ?, 'point/' || ?)) \
+                       OR account IN (SELECT e.account FROM entry e WHERE e.account LIKE 'transit/%' \
+                       AND e.counter IN ('centre/' || ?, 'point/' || ?)))";
+            bind(&mut condition, any, place.as_str().into());
+        }
+        if let Some(name) = &filter.scientific_name {
+            bind(&mut condition, "scientific_name = ?", name.as_str().into());
+        }
+        let (before, within) = if *before { ("SUM(delta)", "0") } else { ("0", "SUM(delta)") };
+        format!(
+            "SELECT {LINE}, CAST({before} AS BIGINT) AS sum_before, CAST({within} AS BIGINT) AS sum_within \
+             FROM {table} WHERE {condition} GROUP BY {LINE}"
+        )
+    }
+}
+
+/// The accounts that a scope may see, bound from `$1` on; `None` for nobody's.
+fn accounts_seen(scope: &Scope, configuration: &Configuration) -> Option<(String, Vec<Value>)> {
+    match scope {
+        Scope::Region | Scope::Authority => Some(("1 = 1".into(), Vec::new())),
+        Scope::Public => None,
+        Scope::Party(party) => {
+            let mut own = vec![format!("centre/{party}"), format!("point/{party}")];
+            own.extend(configuration.points_kept_by(party).iter().map(|point| format!("point/{point}")));
+            let places: Vec<String> = (1..=own.len()).map(|n| format!("${n}")).collect();
+            let places = places.join(", ");
+            let journeys = format!(
+                "account IN (SELECT e.account FROM entry e WHERE e.account LIKE 'transit/%' AND e.counter IN ({places}))"
+            );
+            let condition = format!(
+                "(account IN ({places}) OR (account = 'dead' AND counter IN ({places})) OR {journeys})"
+            );
+            Some((condition, own.into_iter().map(Value::from).collect()))
+        }
+    }
+}
+
+type SumKey = (String, String, Direction, String, bool, String, String);
+
+fn sum_of(row: &QueryResult) -> Result<(SumKey, i64, i64)> {
+    let direction: String = row.try_get("", "direction")?;
+    let key = (
+        row.try_get("", "account")?,
+        row.try_get("", "counter")?,
+        direction_of(&direction),
+        row.try_get("", "scientific_name")?,
+        row.try_get("", "eggs")?,
+        row.try_get("", "life_stage")?,
+        row.try_get("", "death_when")?,
+    );
+    Ok((key, row.try_get("", "sum_before")?, row.try_get("", "sum_within")?))
+}
+
+fn to_sum((key, (before, within)): (SumKey, (i64, i64))) -> Result<Sum> {
+    let (account, counter, direction, scientific_name, eggs, life_stage, death_when) = key;
+    Ok(Sum {
+        account: Account::from_text(account),
+        counter: Account::from_text(counter),
+        direction,
+        scientific_name,
+        eggs,
+        life_stage: word(&life_stage)?,
+        death_when: word(&death_when)?,
+        before,
+        within,
+    })
+}
