@@ -26,7 +26,7 @@ pub(crate) fn statements(script: &str, backend: DbBackend) -> Vec<String> {
         text = text.replace(word, if backend == DbBackend::Postgres { postgres } else { sqlite });
     }
     text.split(";\n")
-        .map(|one| one.trim().trim_end_matches(';').to_owned())
+        .map(|one| one.trim().trim_end_matches(';').trim_end().to_owned())
         .filter(|one| !one.is_empty())
         .collect()
 }
