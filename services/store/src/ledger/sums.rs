@@ -142,8 +142,8 @@ impl Part {
         if let Some(place) = &filter.place {
             let any = "(account IN ('centre/' || ?, 'point/' || ?) \
                        OR (account = 'dead' AND counter IN ('centre/' || ?, 'point/' || ?)) \
-                       OR account IN (SELECT e.account FROM entry e WHERE e.account LIKE 'transit/%' \
-                       AND e.counter IN ('centre/' || ?, 'point/' || ?)))";
+                       OR account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' \
+                       AND m.counter IN ('centre/' || ?, 'point/' || ?)))";
             bind(&mut condition, any, place.as_str().into());
         }
         if let Some(name) = &filter.scientific_name {
@@ -168,7 +168,7 @@ fn accounts_seen(scope: &Scope, configuration: &Configuration) -> Option<(String
             let places: Vec<String> = (1..=own.len()).map(|n| format!("${n}")).collect();
             let places = places.join(", ");
             let journeys = format!(
-                "account IN (SELECT e.account FROM entry e WHERE e.account LIKE 'transit/%' AND e.counter IN ({places}))"
+                "account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' AND m.counter IN ({places}))"
             );
             let condition = format!(
                 "(account IN ({places}) OR (account = 'dead' AND counter IN ({places})) OR {journeys})"

@@ -68,20 +68,22 @@ fn now_digests(found: &Verification) -> Vec<(&'static str, String)> {
 
 pub async fn a_name_that_becomes_known_is_posted_anew(databases: &dyn Databases) {
     let store = demo_store(&databases.fresh().await, LATER).await;
-    let lines = vec![
-        rescue("meruva.kolvani", "l1", "2026-07-02", "Novochelys inventa", 5, json!({})),
-        frame(
-            "mortality",
-            "meruva.kolvani",
-            "m1",
-            "2026-07-04",
-            json!({
-                "event": "death", "lotID": "meruva.kolvani:l1", "scientificName": "Novochelys inventa",
-                "individualCount": 2, "when": "inCare",
-            }),
-        ),
-    ];
-    store.seal(lines, false).await.unwrap();
+    let lines = || {
+        vec![
+            rescue("meruva.kolvani", "l1", "2026-07-02", "Novochelys inventa", 5, json!({})),
+            frame(
+                "mortality",
+                "meruva.kolvani",
+                "m1",
+                "2026-07-04",
+                json!({
+                    "event": "death", "lotID": "meruva.kolvani:l1", "scientificName": "Novochelys inventa",
+                    "individualCount": 2, "when": "inCare",
+                }),
+            ),
+        ]
+    };
+    store.seal(lines(), false).await.unwrap();
     let before = store.newest_stamp().await.unwrap();
     let region = json!({
         "region": "meruva", "name": "Meruva basin", "timeZone": "Asia/Kolkata",
@@ -104,4 +106,9 @@ pub async fn a_name_that_becomes_known_is_posted_anew(databases: &dyn Databases)
     let stood = store.verify().await.unwrap().projections;
     store.rebuild().await.unwrap();
     assert_eq!(store.verify().await.unwrap().projections, stood);
+    // A hub that had the region file first comes to the same.
+    let other = demo_store(&databases.fresh().await, LATER).await;
+    other.load_configuration(by(Role::Operator, "meruva.desk"), &region.to_string()).await.unwrap();
+    other.seal(lines(), false).await.unwrap();
+    assert_eq!(now_digests(&other.verify().await.unwrap()), now_digests(&store.verify().await.unwrap()));
 }
