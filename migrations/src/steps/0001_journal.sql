@@ -30,7 +30,9 @@ CREATE TABLE IF NOT EXISTS journal (
     redacted BOOLEAN NOT NULL
 );
 CREATE UNIQUE INDEX IF NOT EXISTS journal_key ON journal (author_id, record_id, revision);
-CREATE UNIQUE INDEX IF NOT EXISTS journal_chain ON journal (author_id, sequence);
+-- The sequence first: a look-up by author and record then has one index to go by, and no planner
+-- without statistics takes this one and reads an author's whole chain.
+CREATE UNIQUE INDEX IF NOT EXISTS journal_chain ON journal (sequence, author_id);
 CREATE UNIQUE INDEX IF NOT EXISTS journal_known_from ON journal (known_from);
 CREATE INDEX IF NOT EXISTS journal_place ON journal (place, kind, event_day);
 

@@ -13,7 +13,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
-/// Feed numbers read at once.
+/// Feed numbers, or keys, read at once.
 const PAGE: i64 = 5_000;
 
 /// Two digests of one projection, in lower-case hexadecimal.
@@ -78,21 +78,7 @@ pub(super) async fn all(on: &impl ConnectionTrait) -> Result<BTreeMap<&'static s
     )
     .await?;
     all.insert("records", Digests { now, full });
-    let now = paged(
-        on,
-        "SELECT k.key AS key, j.author_id AS author_id, j.record_id AS record_id FROM record_version v \
-         JOIN journal j ON j.feed = v.feed JOIN record_key k ON k.feed = v.feed \
-         WHERE v.feed > $1 AND v.feed <= $2 AND v.effective_until IS NULL",
-        &[Text("key"), Text("author_id"), Text("record_id")],
-    )
-    .await?;
-    let full = paged(
-        on,
-        "SELECT key, feed FROM record_key WHERE feed > $1 AND feed <= $2",
-        &[Text("key"), Number("feed")],
-    )
-    .await?;
-    all.insert("keys", Digests { now, full });
+    all.insert("keys", keys(on).await?);
     let now = paged(
         on,
         "SELECT j.author_id AS author_id, j.record_id AS record_id, j.revision AS revision, e.day AS day, \
@@ -124,6 +110,29 @@ pub(super) async fn all(on: &impl ConnectionTrait) -> Result<BTreeMap<&'static s
     .await?;
     all.insert("findings", Digests { now, full });
     Ok(all)
+}
+
+/// The keys, read in stretches of keys: they are many, and found by nothing else.
+async fn keys(on: &impl ConnectionTrait) -> Result<Digests> {
+    let sql = format!(
+        "SELECT k.key AS key, k.feed AS feed, j.author_id AS author_id, j.record_id AS record_id, \
+         v.effective_until AS effective_until FROM record_key k JOIN record_version v ON v.feed = k.feed \
+         JOIN journal j ON j.feed = k.feed WHERE (k.key, k.feed) > ($1, $2) ORDER BY k.key, k.feed LIMIT {PAGE}"
+    );
+    let (mut now, mut full) = (Vec::new(), Vec::new());
+    let mut after = (String::new(), 0_i64);
+    loop {
+        let page = rows(on, sql.as_str(), vec![after.0.as_str().into(), after.1.into()]).await?;
+        let Some(last) = page.last() else { break };
+        after = (last.try_get("", "key")?, last.try_get("", "feed")?);
+        for row in &page {
+            full.push(hash(row, &[Text("key"), Number("feed")])?);
+            if row.try_get::<Option<i64>>("", "effective_until")?.is_none() {
+                now.push(hash(row, &[Text("key"), Text("author_id"), Text("record_id")])?);
+            }
+        }
+    }
+    Ok(Digests { now: digest(now), full: digest(full) })
 }
 
 /// A table read in stretches of feed numbers.
