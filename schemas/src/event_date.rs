@@ -137,14 +137,56 @@ impl Ord for Moment {
     }
 }
 
+/// A date, or a date-time with its offset. Read by position: every record carries at least one, and
+/// a pattern reader would take longer over it than over the rest of the frame.
 fn moment(text: &str) -> Option<Moment> {
-    if text.len() == 10 {
-        return NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().map(Moment::day);
+    let date = text.get(..10)?;
+    let day = match (date.as_bytes()[4], date.as_bytes()[7]) {
+        (b'-', b'-') => NaiveDate::from_ymd_opt(
+            number(&date[..4])?.try_into().ok()?,
+            number(&date[5..7])?,
+            number(&date[8..])?,
+        )?,
+        _ => return None,
+    };
+    let Some(rest) = text[10..].strip_prefix('T') else {
+        return (text.len() == 10).then(|| Moment::day(day));
+    };
+    let (clock, zone) = rest.split_at(rest.find(['Z', '+', '-'])?);
+    let instant = day.and_time(time_of_day(clock)?).and_local_timezone(offset(zone)?).single()?;
+    Some(Moment { day, instant: Some(instant) })
+}
+
+/// `06:10`, `06:10:30` or `06:10:30.25`.
+fn time_of_day(text: &str) -> Option<NaiveTime> {
+    let (hour, rest) = text.split_once(':')?;
+    let (minute, second) = rest.split_once(':').unwrap_or((rest, "00"));
+    let (second, fraction) = second.split_once('.').unwrap_or((second, "0"));
+    if [hour, minute, second].iter().any(|part| part.len() != 2) || fraction.len() > 9 {
+        return None;
     }
-    let instant = DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M:%S%.f%#z")
-        .or_else(|_| DateTime::parse_from_str(text, "%Y-%m-%dT%H:%M%#z"))
-        .ok()?;
-    Some(Moment { day: instant.date_naive(), instant: Some(instant) })
+    let nano = number(fraction)? * 10_u32.pow(9 - u32::try_from(fraction.len()).ok()?);
+    NaiveTime::from_hms_nano_opt(number(hour)?, number(minute)?, number(second)?, nano)
+}
+
+/// `Z`, `+05:30` or `-03:00`.
+fn offset(text: &str) -> Option<FixedOffset> {
+    if text == "Z" {
+        return FixedOffset::east_opt(0);
+    }
+    let (hour, minute) = text[1..].split_once(':')?;
+    if hour.len() != 2 || minute.len() != 2 {
+        return None;
+    }
+    let (hour, minute) = (number(hour)?, number(minute)?);
+    let seconds = i32::try_from(hour * 3600 + minute * 60).ok().filter(|_| minute < 60)?;
+    if text.starts_with('-') { FixedOffset::west_opt(seconds) } else { FixedOffset::east_opt(seconds) }
+}
+
+/// ASCII digits and nothing else, at least one.
+fn number(text: &str) -> Option<u32> {
+    let digits = !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    digits.then(|| text.parse().ok()).flatten()
 }
 
 /// The last day of the month in which `day` lies.

@@ -14,7 +14,7 @@ pub mod transfer;
 
 use crate::envelope::Envelope;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
 
 /// A part of a record: serde and schema derives, camel case, absent instead of null.
@@ -61,8 +61,8 @@ macro_rules! kinds {
         pub enum Body { $($(#[doc = $doc])+ $kind($body)),+ }
 
         impl Body {
-            fn read(kind: Kind, text: &str) -> Result<Self, serde_json::Error> {
-                Ok(match kind { $(Kind::$kind => Self::$kind(serde_json::from_str(text)?)),+ })
+            fn read<'de, D: Deserializer<'de>>(kind: Kind, source: D) -> Result<Self, D::Error> {
+                Ok(match kind { $(Kind::$kind => Self::$kind(Deserialize::deserialize(source)?)),+ })
             }
 
             /// The kind that the body belongs to.
@@ -174,9 +174,22 @@ impl Record {
     /// A `serde_json` error where the text is not a record of its kind.
     pub fn parse(canonical: &str) -> Result<Self, serde_json::Error> {
         let envelope: Envelope = serde_json::from_str(canonical)?;
+        Self::with_body(envelope, &mut serde_json::Deserializer::from_str(canonical))
+    }
+
+    /// Reads a record from a JSON tree that has passed the schema. Numbers without a fraction must
+    /// be handed over as whole numbers, also where the text had written `3.0`.
+    ///
+    /// # Errors
+    /// The source's error where the tree is not a record of its kind.
+    pub fn read<'de, D: Deserializer<'de> + Copy>(tree: D) -> Result<Self, D::Error> {
+        Self::with_body(Envelope::deserialize(tree)?, tree)
+    }
+
+    fn with_body<'de, D: Deserializer<'de>>(envelope: Envelope, source: D) -> Result<Self, D::Error> {
         let body = match envelope.withdrawn {
             Some(true) => None,
-            _ => Some(Body::read(envelope.kind, canonical)?),
+            _ => Some(Body::read(envelope.kind, source)?),
         };
         Ok(Self { envelope, body })
     }

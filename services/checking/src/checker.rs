@@ -68,14 +68,14 @@ impl Checker {
     /// Checks the text of one record, without its line end. `line` is 1-based.
     #[must_use]
     pub fn check_line(&self, text: &[u8], line: u64) -> CheckedLine {
-        self.check_text(text, line, Place { line, column: 1 })
+        self.check_text(text, line, Place { line, column: 1 }, Purpose::Keep)
     }
 
     /// Checks what a stream was cut into.
-    pub(crate) fn check_entry(&self, entry: &Entry, limit: usize) -> CheckedLine {
+    pub(crate) fn check_entry(&self, entry: &Entry, limit: usize, purpose: Purpose) -> CheckedLine {
         let problem = match &entry.content {
             Content::Text(text) => {
-                let mut checked = self.check_text(text, entry.line, entry.from);
+                let mut checked = self.check_text(text, entry.line, entry.from, purpose);
                 if !entry.ended {
                     checked.explain_cut();
                 }
@@ -98,7 +98,7 @@ impl Checker {
         CheckedLine::refuse(entry.line, Identity::default(), vec![entry.from.mark(problem, entry.line)])
     }
 
-    fn check_text(&self, bytes: &[u8], line: u64, from: Place) -> CheckedLine {
+    fn check_text(&self, bytes: &[u8], line: u64, from: Place, purpose: Purpose) -> CheckedLine {
         let (bytes, marked) = match bytes.strip_prefix(b"\xEF\xBB\xBF") {
             Some(rest) => (rest, true),
             None => (bytes, false),
@@ -141,8 +141,7 @@ impl Checker {
             let found = schema.explain(&read.node, text, &self.schemas);
             return CheckedLine::refuse(line, identity, placed(found));
         }
-        let (canonical, content_hash) = canonical::record(&read.node, "schemaVersion");
-        let record = match Record::parse(&canonical) {
+        let record = match Record::read(&read.node) {
             Ok(record) => record,
             Err(error) => {
                 return CheckedLine::refuse(line, identity, vec![not_a_record(&error)]);
@@ -161,10 +160,8 @@ impl Checker {
             revision: record.envelope.revision,
             author_id: record.envelope.author_id.to_string(),
             kind: record.kind(),
-            record_hash: Digest::of(&canonical),
-            content_hash,
-            canonical,
             record,
+            kept: (purpose == Purpose::Keep).then(|| Kept::of(&read.node)),
             problems,
         }))
     }
@@ -240,6 +237,15 @@ pub struct Accepted {
     pub kind: Kind,
     /// The record.
     pub record: Record,
+    /// The form in which it is kept; none where it was only judged.
+    pub kept: Option<Kept>,
+    /// Warnings and remarks.
+    pub problems: Vec<Problem>,
+}
+
+/// The form in which a record is kept and handed on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Kept {
     /// RFC 8785 canonical JSON of the record as sent: what the journal keeps.
     pub canonical: String,
     /// SHA-256 of `canonical`.
@@ -247,8 +253,23 @@ pub struct Accepted {
     /// SHA-256 of the canonical record without `schemaVersion`: two records are the same when
     /// this agrees.
     pub content_hash: Digest,
-    /// Warnings and remarks.
-    pub problems: Vec<Problem>,
+}
+
+impl Kept {
+    fn of(node: &Node<'_>) -> Self {
+        let (canonical, content_hash) = canonical::record(node, "schemaVersion");
+        Self { record_hash: Digest::of(&canonical), content_hash, canonical }
+    }
+}
+
+/// What the answers are for. The judgement is the same for both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Purpose {
+    /// Accepted records are kept or handed on: they come with their canonical form and hashes.
+    #[default]
+    Keep,
+    /// Only the problems are wanted: the canonical form, a tenth of the work, is left out.
+    Judge,
 }
 
 /// A line that is no record.

@@ -34,7 +34,7 @@ mod stream;
 mod words;
 
 pub use catalogue::catalogue;
-pub use checker::{Accepted, CheckedLine, Checker, Identity, Refused, Settings};
+pub use checker::{Accepted, CheckedLine, Checker, Identity, Kept, Purpose, Refused, Settings};
 pub use counts::{BySeverity, Counts};
 pub use json::canonical::Digest;
 pub use problem::{Layer, Problem, Severity};

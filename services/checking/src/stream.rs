@@ -4,7 +4,7 @@ use std::io::{self, Read};
 
 use rayon::prelude::*;
 
-use crate::checker::{CheckedLine, Checker, byte_order_mark};
+use crate::checker::{CheckedLine, Checker, Purpose, byte_order_mark};
 use crate::counts::Counts;
 use crate::problem::Problem;
 use crate::reading::cut::{Content, Cut, Entry};
@@ -25,13 +25,15 @@ pub struct StreamOptions {
     pub shape: Shape,
     /// Limits of reading.
     pub limits: Limits,
+    /// Whether accepted records are kept, or only judged.
+    pub purpose: Purpose,
 }
 
 impl StreamOptions {
     /// Options for a named file: its shape follows from the name.
     #[must_use]
     pub fn for_file(name: &str) -> Self {
-        Self { file: Some(name.to_owned()), shape: Shape::of_name(name), limits: Limits::default() }
+        Self { file: Some(name.to_owned()), shape: Shape::of_name(name), ..Self::default() }
     }
 }
 
@@ -158,7 +160,7 @@ fn answers(checker: &Checker, options: &StreamOptions, entries: &[Entry]) -> Vec
     entries
         .par_iter()
         .map(|entry| {
-            let line = checker.check_entry(entry, options.limits.line_bytes);
+            let line = checker.check_entry(entry, options.limits.line_bytes, options.purpose);
             match &options.file {
                 Some(file) => line.in_file(file),
                 None => line,

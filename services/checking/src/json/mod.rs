@@ -5,4 +5,5 @@ pub(crate) mod fault;
 pub(crate) mod node;
 pub(crate) mod place;
 pub(crate) mod pointer;
+pub(crate) mod typed;
 pub(crate) mod view;

@@ -11,7 +11,7 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 
 pub use summary::{Group, Summary};
 
-use crate::checker::{CheckedLine, Checker};
+use crate::checker::{CheckedLine, Checker, Purpose};
 use crate::counts::Counts;
 use crate::problem::Problem;
 use crate::stream::{Sink, StreamError, StreamOptions};
@@ -83,7 +83,8 @@ impl<S: Read + Write + Seek> Report<S> {
         reader: R,
         options: &StreamOptions,
     ) -> Result<(), StreamError> {
-        let counts = checker.check_stream(reader, options, &mut self.body)?;
+        let options = StreamOptions { purpose: Purpose::Judge, ..options.clone() };
+        let counts = checker.check_stream(reader, &options, &mut self.body)?;
         self.counts.add(&counts);
         Ok(())
     }

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use haulout_checking::{CheckedLine, StreamOptions};
+use haulout_schemas::Record;
 
 use crate::records::{codes, stream};
 
@@ -40,6 +41,10 @@ fn published_examples_are_answered_as_they_are_meant() {
             // Some are dated after the day on which these tests check.
             let remarks: Vec<_> = codes(answer).into_iter().filter(|code| *code != "future-date").collect();
             assert_eq!(remarks, [""; 0], "{name}: {:#?}", answer.problems());
+            // The types are filled from the tree here and from the kept text in a journal.
+            let CheckedLine::Accepted(accepted) = answer else { panic!("{name}") };
+            let kept = accepted.kept.as_ref().unwrap();
+            assert_eq!(accepted.record, Record::parse(&kept.canonical).unwrap(), "{name}");
         }
     }
 }

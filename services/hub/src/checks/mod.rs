@@ -77,7 +77,7 @@ pub fn options(layout: Layout, limits: Limits) -> StreamOptions {
         Layout::Lines => Shape::Lines,
         Layout::Array => Shape::Detect,
     };
-    StreamOptions { file: None, shape, limits }
+    StreamOptions { file: None, shape, limits, ..StreamOptions::default() }
 }
 
 /// Checks the body and writes the report into a temporary file, whose length nobody knows before.

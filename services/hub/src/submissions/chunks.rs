@@ -2,8 +2,8 @@
 //! in chunks, and hands on the outcomes in the order of the lines.
 
 use haulout_checking::{
-    Accepted, CheckedLine, Checker, Counts as CheckCounts, Limits, Problem as LineProblem, Sink, StreamError,
-    StreamOptions,
+    Accepted, CheckedLine, Checker, Counts as CheckCounts, Kept, Limits, Problem as LineProblem, Sink,
+    StreamError, StreamOptions,
 };
 use haulout_reckoning::region::Region;
 use haulout_schemas::text::PartyId;
@@ -153,14 +153,15 @@ impl Work {
         let mut outcomes = Vec::with_capacity(judged.len());
         for line in judged {
             match line {
-                CheckedLine::Accepted(accepted) => {
-                    outcomes.push(accepted_outcome(&accepted));
+                CheckedLine::Accepted(mut accepted) => {
+                    let kept = accepted.kept.take().ok_or_else(only_judged)?;
+                    outcomes.push(accepted_outcome(&accepted, &kept));
                     to_seal.push(ToSeal {
                         line: accepted.line,
                         record: accepted.record,
-                        canonical: accepted.canonical,
-                        record_hash: *accepted.record_hash.as_bytes(),
-                        content_hash: *accepted.content_hash.as_bytes(),
+                        canonical: kept.canonical,
+                        record_hash: *kept.record_hash.as_bytes(),
+                        content_hash: *kept.content_hash.as_bytes(),
                     });
                 }
                 CheckedLine::Refused(refused) => {
@@ -223,7 +224,7 @@ fn withheld(chunk: Vec<CheckedLine>, summary: &mut Summary) -> Vec<Outcome> {
         .collect()
 }
 
-fn accepted_outcome(accepted: &Accepted) -> Outcome {
+fn accepted_outcome(accepted: &Accepted, kept: &Kept) -> Outcome {
     Outcome {
         line: accepted.line,
         outcome: Became::Accepted,
@@ -232,7 +233,7 @@ fn accepted_outcome(accepted: &Accepted) -> Outcome {
         revision: Some(accepted.revision),
         sequence: None,
         known_from: None,
-        record_hash: Some(accepted.record_hash.to_string()),
+        record_hash: Some(kept.record_hash.to_string()),
         problems: accepted.problems.clone(),
     }
 }
@@ -263,6 +264,11 @@ fn reject(outcome: &mut Outcome, problem: LineProblem) {
     outcome.outcome = Became::Rejected;
     outcome.record_hash = None;
     outcome.problems.insert(0, problem.on_line(outcome.line));
+}
+
+/// A submission is checked to be kept; anything else is a fault of ours and stores nothing.
+fn only_judged() -> Problem {
+    Problem::new(&codes::INTERNAL, "a record was judged and not made ready to be kept")
 }
 
 fn unread(error: StreamError) -> Problem {

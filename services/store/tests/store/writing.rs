@@ -12,13 +12,16 @@ static CHECKER: LazyLock<Checker> = LazyLock::new(|| Checker::new(Settings::stan
 /// A line, checked.
 pub fn line(text: &[u8]) -> ToSeal {
     match CHECKER.check_line(text, 1) {
-        CheckedLine::Accepted(accepted) => ToSeal {
-            line: accepted.line,
-            record: accepted.record,
-            canonical: accepted.canonical,
-            record_hash: *accepted.record_hash.as_bytes(),
-            content_hash: *accepted.content_hash.as_bytes(),
-        },
+        CheckedLine::Accepted(accepted) => {
+            let kept = accepted.kept.unwrap();
+            ToSeal {
+                line: accepted.line,
+                record: accepted.record,
+                canonical: kept.canonical,
+                record_hash: *kept.record_hash.as_bytes(),
+                content_hash: *kept.content_hash.as_bytes(),
+            }
+        }
         CheckedLine::Refused(refused) => {
             panic!("refused: {}\n{:#?}", String::from_utf8_lossy(text), refused.problems)
         }

@@ -152,7 +152,9 @@ impl Sink for Posting<'_> {
     fn line(&mut self, line: CheckedLine) -> io::Result<()> {
         match &line {
             CheckedLine::Accepted(accepted) => {
-                self.part.extend_from_slice(accepted.canonical.as_bytes());
+                let kept = accepted.kept.as_ref();
+                let kept = kept.ok_or_else(|| io::Error::other("a record was judged and not kept"))?;
+                self.part.extend_from_slice(kept.canonical.as_bytes());
                 self.part.push(b'\n');
                 self.sent += 1;
                 self.lines.push((accepted.line, None));
