@@ -174,13 +174,17 @@ fn offset(text: &str) -> Option<FixedOffset> {
     if text == "Z" {
         return FixedOffset::east_opt(0);
     }
-    let (hour, minute) = text[1..].split_once(':')?;
+    let (west, clock) = match text.strip_prefix('-') {
+        Some(clock) => (true, clock),
+        None => (false, text.strip_prefix('+')?),
+    };
+    let (hour, minute) = clock.split_once(':')?;
     if hour.len() != 2 || minute.len() != 2 {
         return None;
     }
     let (hour, minute) = (number(hour)?, number(minute)?);
     let seconds = i32::try_from(hour * 3600 + minute * 60).ok().filter(|_| minute < 60)?;
-    if text.starts_with('-') { FixedOffset::west_opt(seconds) } else { FixedOffset::east_opt(seconds) }
+    if west { FixedOffset::west_opt(seconds) } else { FixedOffset::east_opt(seconds) }
 }
 
 /// ASCII digits and nothing else, at least one.
@@ -285,6 +289,36 @@ mod tests {
         assert!(EventDate::parse("2026-07-04/2026-07-02").unwrap().is_reversed());
         assert!(EventDate::parse("2026-07-02T22:00Z/2026-07-02T21:00Z").unwrap().is_reversed());
         assert!(!EventDate::parse("2026-07-03T01:00+05:30/2026-07-02T22:00Z").unwrap().is_reversed());
+    }
+
+    #[test]
+    fn a_moment_is_read_whole_or_not_at_all() {
+        for (text, utc) in [
+            ("2026-07-02T06:10+05:30", "2026-07-02T00:40:00+00:00"),
+            ("2026-07-02T06:10:30.25-03:00", "2026-07-02T09:10:30.250+00:00"),
+            ("2024-02-29T00:00Z", "2024-02-29T00:00:00+00:00"),
+        ] {
+            let instant = EventDate::parse(text).unwrap().start().instant.unwrap();
+            assert_eq!(instant.to_utc().to_rfc3339(), utc, "{text}");
+        }
+        for text in [
+            "2026-07-02T06:10",
+            "2026-07-02T06:10Z05:30",
+            "2026-07-02T06:10+0530",
+            "2026-07-02T06:10+05:60",
+            "2026-07-02T6:10Z",
+            "2026-07-02T24:00Z",
+            "2026-07-02T06:10:60Z",
+            "2026-07-02T06:10:30.Z",
+            "2026-07-02T+6:10Z",
+            "2026-07-02 06:10Z",
+            "2026-07-02T",
+            "2026-02-29",
+            "2026/07/02",
+            "２０２６-07-02",
+        ] {
+            assert!(EventDate::parse(text).is_err(), "{text}");
+        }
     }
 
     #[test]

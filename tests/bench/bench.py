@@ -1,7 +1,8 @@
 """Times Haulout beside an alternative on the same work, and prints ratios.
 
 Times are the median of `ROUNDS` rounds taken in turns, so that both sides meet the same machine:
-wall seconds, and seconds of processor where one core is compared with one core. Nothing here fails because of a time.
+wall seconds, and seconds of processor where one core is compared with one core. Nothing here fails
+because of a time.
 """
 
 import concurrent.futures
