@@ -10,7 +10,7 @@ fn first_night() -> Posting {
     let region = story::region();
     let posting = Posting::new(Hub::on_sqlite(&region), &region, "2026-06-30T09:00:00+05:30");
     let call = chrono::DateTime::parse_from_rfc3339("2026-07-02T01:20:00+05:30").unwrap();
-    for post in story::posts("meruva.coordination:1").into_iter().filter(|post| post.at < call) {
+    for post in story::posts(&story::Consignments::default()).into_iter().filter(|post| post.at < call) {
         posting.hub.set_clock(&posting.operator, &post.at.to_rfc3339());
         assert_eq!(posting.party(post.party).submit(&post.records).status, 200);
     }

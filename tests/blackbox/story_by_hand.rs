@@ -29,7 +29,7 @@ fn day(text: &str) -> NaiveDate {
 }
 
 fn records(until: &str) -> Vec<Value> {
-    story::posts("meruva.coordination:1")
+    story::posts(&story::Consignments::default())
         .into_iter()
         .filter(|post| post.at.to_rfc3339().as_str() < until)
         .flat_map(|post| post.records)

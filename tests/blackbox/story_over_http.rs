@@ -23,7 +23,7 @@ fn told_to(hub: Hub, until: &str) -> Posting {
 fn hear(posting: &Posting, from: Option<&str>, until: chrono::DateTime<chrono::FixedOffset>) {
     let from = from.map(|from| chrono::DateTime::parse_from_rfc3339(from).unwrap());
     let mut now = None;
-    for post in story::posts("meruva.coordination:1") {
+    for post in story::posts(&story::Consignments::default()) {
         if post.at >= until || from.is_some_and(|from| post.at < from) {
             continue;
         }

@@ -1,17 +1,17 @@
 //! Points 4 to 6: the lots on the road after dark, what arrived, and the deaths at Desharu.
 
-use super::Post;
 use super::arrivals::LEAVE;
 use super::frame::{
     DESHARU, LABORATORY, OMBARI, POLICE, VELITHA, YARD, of_centre, of_office, of_point, post, when, with,
 };
+use super::{Consignments, Post};
 use serde_json::{Value, json};
 
 /// From the yard's gate to the lifted standstill.
-pub fn posts() -> Vec<Post> {
-    let mut posts = vec![post("2026-07-09T21:30", POLICE, dispatches())];
-    posts.extend(receipts());
-    posts.extend(settled());
+pub fn posts(consignments: &Consignments) -> Vec<Post> {
+    let mut posts = vec![post("2026-07-09T21:30", POLICE, dispatches(consignments))];
+    posts.extend(receipts(consignments));
+    posts.extend(settled(&consignments.to_velitha));
     posts.extend(deaths_at_desharu());
     posts
 }
@@ -20,8 +20,8 @@ fn crates(prefix: &str, count: u32, disinfected: &str) -> Vec<Value> {
     (1..=count).map(|n| json!({ "crateID": format!("{prefix}{n}"), "disinfected": disinfected })).collect()
 }
 
-fn dispatches() -> Vec<Value> {
-    let dispatch = |number: u32, to: &str, lines: Value, crates: Vec<Value>| {
+fn dispatches(consignments: &Consignments) -> Vec<Value> {
+    let dispatch = |number: u32, consignment: &str, to: &str, lines: Value, crates: Vec<Value>| {
         of_point(
             POLICE,
             YARD,
@@ -29,7 +29,7 @@ fn dispatches() -> Vec<Value> {
             "dispatch",
             &when("2026-07-09T20:40"),
             json!({
-                "consignmentID": format!("meruva.police:{number}"), "destination": "region", "destinationID": to,
+                "consignmentID": consignment, "destination": "region", "destinationID": to,
                 "lines": lines, "crates": crates, "expectedArrival": "2026-07-10", "orderNumber": LEAVE,
             }),
         )
@@ -44,6 +44,7 @@ fn dispatches() -> Vec<Value> {
     vec![
         dispatch(
             1,
+            &consignments.to_desharu,
             DESHARU,
             json!([
                 line("77-L", None, "Lissemys punctata", 190),
@@ -53,6 +54,7 @@ fn dispatches() -> Vec<Value> {
         ),
         dispatch(
             2,
+            &consignments.to_velitha,
             VELITHA,
             json!([
                 line("77-N1", Some("77-N"), "Nilssonia gangetica", 48),
@@ -62,6 +64,7 @@ fn dispatches() -> Vec<Value> {
         ),
         dispatch(
             3,
+            &consignments.to_ombari,
             OMBARI,
             json!([
                 line("77-H", None, "Hardella thurjii", 18),
@@ -73,14 +76,14 @@ fn dispatches() -> Vec<Value> {
 }
 
 /// A receipt from the yard.
-fn receipt(centre: &'static str, number: u32, at: &str, lines: Value) -> Value {
+fn receipt(centre: &'static str, number: u32, consignment: &str, at: &str, lines: Value) -> Value {
     of_centre(
         centre,
         &format!("receipt-{number}"),
         "receipt",
         &when(at),
         json!({
-            "consignmentID": format!("meruva.police:{number}"), "origin": "transit", "originID": YARD, "lines": lines,
+            "consignmentID": consignment, "origin": "transit", "originID": YARD, "lines": lines,
         }),
     )
 }
@@ -118,10 +121,11 @@ fn arrived(lot: &str, how: &str, name: &str, count: u32) -> Value {
     json!({ "arrived": how, "lotID": format!("meruva.police:{lot}"), "scientificName": name, "individualCount": count })
 }
 
-fn receipts() -> Vec<Post> {
+fn receipts(consignments: &Consignments) -> Vec<Post> {
     let mut desharu = vec![receipt(
         DESHARU,
         1,
+        &consignments.to_desharu,
         "2026-07-10T00:20",
         json!([
             arrived("77-L", "alive", "Lissemys punctata", 190),
@@ -133,6 +137,7 @@ fn receipts() -> Vec<Post> {
     let mut velitha = vec![receipt(
         VELITHA,
         2,
+        &consignments.to_velitha,
         "2026-07-10T00:50",
         json!([
             arrived("77-N1", "alive", "Nilssonia gangetica", 46),
@@ -156,6 +161,7 @@ fn receipts() -> Vec<Post> {
     let mut ombari = vec![receipt(
         OMBARI,
         3,
+        &consignments.to_ombari,
         "2026-07-10T00:05",
         json!([
             arrived("77-H", "alive", "Hardella thurjii", 18),
@@ -171,7 +177,7 @@ fn receipts() -> Vec<Post> {
     ]
 }
 
-fn settled() -> Vec<Post> {
+fn settled(consignment: &str) -> Vec<Post> {
     vec![
         post(
             "2026-07-11T11:00",
@@ -182,7 +188,7 @@ fn settled() -> Vec<Post> {
                 "settlement",
                 &when("2026-07-11T10:30"),
                 json!({
-                    "event": "settled", "consignmentID": "meruva.police:2",
+                    "event": "settled", "consignmentID": consignment,
                     "lines": [
                         { "scientificName": "Nilssonia gangetica", "settledAs": "redetermined", "individualCount": 1, "reason": "One of the 48 is really N. hurum." },
                         { "scientificName": "Nilssonia hurum", "settledAs": "redetermined", "individualCount": -1, "reason": "It was listed as N. gangetica." },
@@ -200,7 +206,7 @@ fn settled() -> Vec<Post> {
                 "settlement",
                 &when("2026-07-11T14:40"),
                 json!({
-                    "event": "agreed", "consignmentID": "meruva.police:2",
+                    "event": "agreed", "consignmentID": consignment,
                     "agreesTo": { "authorID": VELITHA, "recordID": "settle-2" },
                 }),
             )],

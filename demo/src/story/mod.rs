@@ -34,12 +34,36 @@ pub struct Post {
 /// The six centres, which post every night.
 pub const CENTRES: [&str; 6] = [KOLVANI, DESHARU, OMBARI, VELITHA, THULMAR, SAIVERA];
 
-/// Everything that is posted, in the order of time. `crocodile` is the consignment number under which
-/// the place for the crocodile of 2 July was promised.
-pub fn posts(crocodile: &str) -> Vec<Post> {
+/// The consignment numbers under which the journeys of the story run: issued with the promises, or
+/// coined where nobody promised anything.
+#[derive(Clone, Debug)]
+pub struct Consignments {
+    /// The crocodile of 2 July, to Kolvani.
+    pub crocodile: String,
+    /// From the yard to Desharu.
+    pub to_desharu: String,
+    /// From the yard to Velitha.
+    pub to_velitha: String,
+    /// From the yard to Ombari.
+    pub to_ombari: String,
+}
+
+impl Default for Consignments {
+    fn default() -> Self {
+        Self {
+            crocodile: "meruva.coordination:1".to_owned(),
+            to_desharu: "meruva.police:1".to_owned(),
+            to_velitha: "meruva.police:2".to_owned(),
+            to_ombari: "meruva.police:3".to_owned(),
+        }
+    }
+}
+
+/// Everything that is posted, in the order of time.
+pub fn posts(consignments: &Consignments) -> Vec<Post> {
     let mut posts = standing::posts();
-    posts.extend(arrivals::posts(crocodile));
-    posts.extend(journeys::posts());
+    posts.extend(arrivals::posts(&consignments.crocodile));
+    posts.extend(journeys::posts(consignments));
     posts.extend(late_summer::posts());
     posts.extend(nights::posts());
     posts.sort_by(|a, b| (a.at, a.party).cmp(&(b.at, b.party)));

@@ -133,7 +133,7 @@ pub fn posts() -> Vec<Post> {
             { "scientificName": "Gavialis gangeticus", "lifeStage": "hatchling", "lotID": "meruva.ombari:G3", "individualCount": 32, "unitID": "OG1" },
         ])),
         opening(VELITHA, vec![
-            unit(VELITHA, "V1", "isolation", json!({ "landSquareMetre": 20, "waterSquareMetre": 80, "depthMetre": 1.2, "headsLimit": 60, "suits": ["Testudines"], "waterCircuit": "VW1" })),
+            unit(VELITHA, "V1", "isolation", json!({ "landSquareMetre": 20, "waterSquareMetre": 80, "depthMetre": 1.2, "headsLimit": 48, "suits": ["Testudines"], "waterCircuit": "VW1" })),
             unit(VELITHA, "V2", "isolation", json!({ "landSquareMetre": 20, "waterSquareMetre": 50, "depthMetre": 1.0, "headsLimit": 40, "suits": ["Testudines"], "waterCircuit": "VW2" })),
             unit(VELITHA, "V3", "isolation", json!({ "landSquareMetre": 6, "waterSquareMetre": 12, "depthMetre": 1.0, "headsLimit": 4, "suits": ["Testudines"], "waterCircuit": "VW3" })),
             unit(VELITHA, "V4", "isolation", json!({ "landSquareMetre": 6, "waterSquareMetre": 12, "depthMetre": 0.8, "headsLimit": 4, "suits": ["Testudines"], "waterCircuit": "VW4" })),

@@ -23,6 +23,8 @@ pub struct Hub {
     pub checks: CheckPool,
     /// Submissions that may run at once.
     pub submissions: Arc<Semaphore>,
+    /// Plans that may be made at once.
+    pub plans: Semaphore,
     /// Wakes the worker when a submission waits.
     pub waiting: Notify,
     /// Set before the end: background work is left for later.
@@ -60,6 +62,7 @@ impl Hub {
             checker: Checker::new(Settings::default())?,
             checks: CheckPool::new()?,
             submissions: Arc::new(Semaphore::new(limits::SUBMISSIONS_AT_ONCE)),
+            plans: Semaphore::new(limits::PLANS_AT_ONCE),
             waiting: Notify::new(),
             stopping: Arc::default(),
             handle: Handle::current(),

@@ -17,6 +17,7 @@ pub mod health;
 pub mod hub;
 pub mod openapi;
 pub mod options;
+pub mod plans;
 pub mod records;
 pub mod reservations;
 pub mod rules;

@@ -17,7 +17,7 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, docs, findings, health, openapi, options, records, reservations, rules,
+    animals, centres, checks, clock, docs, findings, health, openapi, options, plans, records, reservations, rules,
     schemas, sessions, statements, submissions,
 };
 
@@ -34,6 +34,7 @@ fn routes(config: &mut ServiceConfig) {
     records::routes(config);
     animals::routes(config);
     options::routes(config);
+    plans::routes(config);
     reservations::routes(config);
     centres::routes(config);
     statements::routes(config);
@@ -51,6 +52,7 @@ pub fn types(generator: &mut SchemaGenerator) {
     records::schemas(generator);
     animals::schemas(generator);
     options::schemas(generator);
+    plans::schemas(generator);
     reservations::schemas(generator);
     centres::schemas(generator);
     statements::schemas(generator);

@@ -6,10 +6,12 @@ mod generate;
 mod output;
 mod paths;
 mod person;
+mod plan;
 mod post;
 mod region;
 mod rules;
 mod schema;
+mod solve;
 pub mod serve;
 mod statement;
 mod token;
@@ -46,6 +48,9 @@ enum Command {
     Schema(schema::Schema),
     Rules(rules::Rules),
     Region(region::Region),
+    Plan(plan::Plan),
+    #[command(hide = true)]
+    Solve(solve::Solve),
     Statement(statement::Statement),
     Person(person::Person),
     Token(token::Token),
@@ -66,6 +71,8 @@ impl Command {
             Self::Region(command) => command.run(),
             Self::Person(command) => command.run(),
             Self::Token(command) => command.run(),
+            Self::Plan(command) => command.run(),
+            Self::Solve(command) => command.run(),
             Self::Statement(command) => command.run(),
             Self::Verify(command) => command.run(),
             Self::Rebuild(command) => command.run(),

@@ -5,6 +5,7 @@
 
 mod crocodile;
 mod line;
+mod lorry;
 mod process;
 mod told;
 
@@ -55,12 +56,21 @@ impl Demo {
 
         // The evening before, and the first night: up to the call about the crocodile.
         let call = crocodile::call();
-        basin.post_all(story::posts("meruva.coordination:1").into_iter().filter(|post| post.at < call))?;
+        let mut consignments = story::Consignments::default();
+        basin.post_between(&consignments, None, call)?;
         basin.set_clock(call)?;
         let place = crocodile::place(&mut basin)?;
         told::crocodile(&place);
+        consignments.crocodile = place.consignment;
 
-        let later = story::posts(&place.consignment).into_iter().filter(|post| post.at >= call);
+        // The lorry's turtles, in the dusk of 9 July.
+        let dusk = lorry::dusk();
+        basin.post_between(&consignments, Some(call), dusk)?;
+        basin.set_clock(dusk)?;
+        let plan = lorry::place(&mut basin, &mut consignments)?;
+        told::lorry(&plan);
+
+        let later = story::posts(&consignments).into_iter().filter(|post| post.at >= dusk);
         let (quarter, october): (Vec<Post>, Vec<Post>) =
             later.partition(|post| post.at < told::first_reading());
         basin.post_all(quarter.into_iter())?;
@@ -122,6 +132,17 @@ impl Basin {
             self.now = Some(now);
         }
         Ok(())
+    }
+
+    /// Posts what is posted from one moment on and before another.
+    fn post_between(
+        &mut self,
+        consignments: &story::Consignments,
+        from: Option<DateTime<FixedOffset>>,
+        until: DateTime<FixedOffset>,
+    ) -> Result<(), Failure> {
+        let posts = story::posts(consignments).into_iter();
+        self.post_all(posts.filter(|post| post.at < until && from.is_none_or(|from| post.at >= from)))
     }
 
     fn post_all(&mut self, posts: impl Iterator<Item = Post>) -> Result<(), Failure> {

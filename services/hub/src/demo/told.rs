@@ -2,6 +2,7 @@
 
 use super::Posted;
 use super::crocodile::Place;
+use super::lorry::Plan;
 use chrono::{DateTime, FixedOffset, TimeZone};
 use serde_json::Value;
 
@@ -41,9 +42,18 @@ pub(super) fn crocodile(place: &Place) {
     println!(
         "06:10. Caught at first light by a crew, jaws bound until 07:40: 3.38 m by tape, a snare wound.\n"
     );
+}
+
+pub(super) fn lorry(plan: &Plan) {
     println!(
         "9 July. A lorry at 39 degrees; the memo says about 330. Tallied: 312 alive, 9 dead, five species."
     );
+    println!("20:00. A plan for all of them, to set out after dark, kept whole and promised by phone:\n");
+    for line in plan.table.lines() {
+        println!("  {line}");
+    }
+    println!("\nThe last 16 Nilssonia gangetica: {}.", plan.under_order);
+    println!("Consignments: {}.\n", plan.consignments.join(", "));
     println!("10 July. Velitha signs for 48 Nilssonia gangetica: 46 alive, 1 dead, 1 really N. hurum.");
     println!(
         "21 July. Four deaths in a row of Desharu's: standstill. 31 July. Flood at Ombari: 36 gharials leave."

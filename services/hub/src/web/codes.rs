@@ -106,6 +106,8 @@ codes! {
         "Wait as `Retry-After` says.";
     INTERNAL = "internal", 500, true, "The hub failed",
         "Nothing is wrong with the request. Try again; if it stays, give the operator the id in `instance`.";
+    SOLVER_STOPPED = "solver-stopped", 500, true, "The plan could not be made",
+        "`detail` says why. Ask for fewer animals at once, or give it more time.";
     BUSY = "busy", 503, true, "The hub has too much to do at the moment",
         "Try again as `Retry-After` says.";
     UNAVAILABLE = "unavailable", 503, true, "The hub cannot reach its database",

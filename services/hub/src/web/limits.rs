@@ -32,6 +32,10 @@ pub const CHECKS_WAITING: usize = 32;
 pub const SUBMISSIONS_AT_ONCE: usize = 4;
 /// Longest wait of a submission for its turn.
 pub const SUBMISSION_PATIENCE: Duration = Duration::from_secs(30);
+/// Plans that are made at once: each is a process with two busy threads.
+pub const PLANS_AT_ONCE: usize = 1;
+/// Longest wait of a plan for its turn.
+pub const PLAN_PATIENCE: Duration = Duration::from_secs(60);
 /// Longest silence while a body arrives.
 pub const BODY_SILENCE: Duration = Duration::from_secs(30);
 /// Outcomes on one page of a submission.

@@ -1,0 +1,113 @@
+//! Points 3 and 4 of the story: places for 312 turtles in one evening, all of them kept or none.
+
+use super::Basin;
+use crate::cli::Failure;
+use crate::plans::table;
+use chrono::{DateTime, FixedOffset, TimeZone};
+use haulout_demo::story::{Consignments, DESHARU, OMBARI, VELITHA};
+use serde::de::DeserializeOwned;
+use serde_json::{Value, json};
+
+/// What came of the evening.
+pub(super) struct Plan {
+    /// The plan as it is sent round.
+    pub table: String,
+    /// Where those without a lawful place stand until the order ends.
+    pub under_order: String,
+    /// The numbers of the journeys.
+    pub consignments: Vec<String>,
+}
+
+/// 9 July, 20:00.
+pub(super) fn dusk() -> DateTime<FixedOffset> {
+    // +05:30 is within a day, and the date is in the calendar.
+    FixedOffset::east_opt(19_800)
+        .and_then(|zone| zone.with_ymd_and_hms(2026, 7, 9, 20, 0, 0).single())
+        .unwrap_or_default()
+}
+
+/// A plan for all lots, kept whole; then the triage hall for those that it leaves, under the order.
+pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Result<Plan, Failure> {
+    let answer = basin.coordination.post("/v1/placements/plans?keep=true", &json!({ "requests": lots() }))?;
+    let table = table::text(&read(&answer["plan"])?, &read(&answer["requestFile"])?);
+    let left =
+        answer["plan"]["unplaced"].get(0).ok_or_else(|| Failure::new("nobody stays without a place"))?;
+    let hall = basin.coordination.post(
+        "/v1/reservations",
+        &json!({
+            "planID": answer["planID"],
+            "places": [{
+                "request": in_the_hall(&left["individualCount"]),
+                "centreID": DESHARU, "unitID": "DTH", "expectedAt": "2026-07-10T01:00:00+05:30",
+            }],
+        }),
+    )?;
+    let mut numbers = Vec::new();
+    for kept in
+        [&answer, &hall].into_iter().flat_map(|kept| kept["reservations"].as_array().into_iter().flatten())
+    {
+        let number = kept["reservationID"].as_str().unwrap_or_default();
+        let promised = basin.coordination.post(
+            &format!("/v1/reservations/{number}/promise"),
+            &json!({ "onBehalfOf": { "office": "duty officer", "channel": "phone" } }),
+        )?;
+        let consignment = promised["consignmentID"].as_str().unwrap_or_default().to_owned();
+        match promised["centreID"].as_str() {
+            Some(DESHARU) => consignments.to_desharu.clone_from(&consignment),
+            Some(VELITHA) => consignments.to_velitha.clone_from(&consignment),
+            Some(OMBARI) => consignments.to_ombari.clone_from(&consignment),
+            _ => return Err(Failure::new(format!("a place nobody expected: {promised}"))),
+        }
+        if !numbers.contains(&consignment) {
+            numbers.push(consignment);
+        }
+    }
+    Ok(Plan {
+        table,
+        under_order: "Desharu's triage hall, unit DTH, under order O-26-32 until 30 July".to_owned(),
+        consignments: numbers,
+    })
+}
+
+/// The five species of the tally. Each is one batch; the small lots stay together.
+fn lots() -> Vec<Value> {
+    vec![
+        lot("77-L", "Lissemys punctata", 190, 0.24, "yellow", false),
+        lot("77-N", "Nilssonia gangetica", 64, 0.58, "yellow", false),
+        lot("77-P", "Pangshura tecta", 31, 0.2, "yellow", true),
+        lot("77-H", "Hardella thurjii", 18, 0.42, "yellow", true),
+        lot("77-G", "Geoclemys hamiltonii", 9, 0.3, "yellow", true),
+    ]
+}
+
+fn lot(lot: &str, name: &str, count: u32, longest: f64, triage: &str, indivisible: bool) -> Value {
+    json!({
+        "requestID": lot,
+        "lotID": format!("meruva.police:{lot}"),
+        "batchID": format!("B-{lot}"),
+        "individualCount": count,
+        "scientificName": name,
+        // The longest of a handful laid out in the yard; the rest were judged by eye.
+        "length": { "value": longest, "measure": "straightCarapaceLength", "method": "taped" },
+        "triage": triage,
+        "stay": "quarantine",
+        "from": { "placeID": "meruva.yard" },
+        "fitToTravel": { "fit": "yes" },
+        "custody": { "caseProperty": "yes", "leave": { "orderNumber": "O-26-31", "endDate": "2026-12-31" } },
+        "earliestDeparture": "2026-07-09T20:40:00+05:30",
+        "indivisible": indivisible,
+    })
+}
+
+fn in_the_hall(count: &Value) -> Value {
+    let mut request = lot("77-N2", "Nilssonia gangetica", 0, 0.58, "yellow", false);
+    request["individualCount"] = count.clone();
+    request["waivers"] = json!([
+        { "rule": "room", "orderNumber": "O-26-32", "endDate": "2026-07-30", "partyIDs": [DESHARU] },
+    ]);
+    request
+}
+
+fn read<T: DeserializeOwned>(value: &Value) -> Result<T, Failure> {
+    T::deserialize(value).map_err(|error| Failure::new("the hub's answer does not read").because(error))
+}
