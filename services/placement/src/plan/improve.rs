@@ -8,6 +8,8 @@ use super::start::as_figure;
 
 /// Programmes with fewer columns are solved as they are.
 const SMALL: usize = 1500;
+/// With less time than this nothing is begun.
+pub(crate) const LEAST_SECONDS: f64 = 0.05;
 /// Share of the time that goes into parts.
 const SHARE: f64 = 0.5;
 /// Seconds for one part.
@@ -22,7 +24,7 @@ const PATIENCE: usize = 12;
 /// # Errors
 /// The solver's own words.
 pub(crate) fn minutes(course: &mut Course<'_>, costs: &[f64], deadline: &Deadline) -> Result<u64, String> {
-    if course.model.program.upper.len() < SMALL {
+    if course.model.program.upper.len() < SMALL || deadline.left() < LEAST_SECONDS {
         return Ok(0);
     }
     let effort = Effort { seconds: deadline.left() * SHARE, whole: false, presolve: true, gap: 0.0 };

@@ -12,6 +12,7 @@
 mod admit;
 pub mod answer;
 mod building;
+mod counted;
 mod draft;
 mod evacuation;
 mod fault;

@@ -208,7 +208,7 @@ impl<'a> Course<'a> {
         // A false "no solution" has been seen where an earlier objective is fixed: then it is asked again
         // without the solver's simplifications. The plan at hand is a solution, so there is one.
         for presolve in [true, false] {
-            if bound >= objective || deadline.left() <= 0.02 {
+            if bound >= objective || deadline.left() < improve::LEAST_SECONDS {
                 break;
             }
             let mut values = self.values();

@@ -11,11 +11,11 @@ use super::{breaches, centre, file, lot, pool, room, try_plan, with};
 fn regions() -> impl Strategy<Value = Value> {
     let unit = (any::<bool>(), any::<bool>(), 1..4_u32, 1..8_u32, prop::option::of(0..2_usize));
     let request = (1..12_u32, 0..3_usize, any::<bool>(), prop::bool::weighted(0.2), 0..2_u32, 0..90_u32);
-    let centre = (prop::option::of(1..25_u32), prop::option::of(1..25_u32), prop::option::of(0..3_u32));
+    let scarce = (prop::option::of(1..25_u32), prop::option::of(1..25_u32), prop::option::of(0..3_u32));
     (
         prop::collection::vec(unit, 1..6),
         prop::collection::vec(request, 1..6),
-        prop::collection::vec(centre, 2..=2),
+        prop::collection::vec(scarce, 2..=2),
         0..40_u32,
     )
         .prop_map(|(units, requests, centres, fixed)| {
