@@ -11,7 +11,7 @@ use super::answer::{ByColour, Help, HelpKind, Stage};
 use super::draft::Draft;
 use super::evacuation;
 use super::slots::Kind;
-use super::smallest::applied;
+use super::smallest::{applied, one_more};
 use super::solve::Deadline;
 use crate::answer::Change;
 use crate::case::{Asked, AtCentre};
@@ -143,11 +143,7 @@ fn units(task: &Task<'_>, draft: &Draft, staying: &[usize]) -> Vec<Idea> {
         let unit = &view.units[unit_at];
         let centre = view.centres.iter().position(|centre| centre.centre_id == unit.centre_id);
         let called = centre.map_or(unit.centre_id.as_str(), |centre| view.centres[centre].called());
-        let mut changes = vec![add(format!("/units/{unit_at}/units"), json!(unit.units + 1))];
-        if unit.free_units.is_some() || unit.heads() > 0 {
-            let free = unit.standing_empty() + 1;
-            changes.push(add(format!("/units/{unit_at}/freeUnits"), json!(free)));
-        }
+        let changes = one_more(task.file, unit_at).map(|(_, change)| change).into_iter().collect();
         let sentence = format!("one more unit like {} at {called}", unit.unit_id);
         Idea { kind: HelpKind::Unit, sentence, centre, changes }
     });

@@ -155,7 +155,10 @@ impl Asking<'_> {
             };
             (unit_at, breaches)
         });
-        tried.min_by_key(|(_, breaches)| breaches.len()).unwrap_or((0, Vec::new()))
+        // A unit that has room and lacks something else says more than one that is full.
+        tried
+            .min_by_key(|(_, breaches)| (breaches.iter().any(|breach| breach.code == "room"), breaches.len()))
+            .unwrap_or((0, Vec::new()))
     }
 
     fn full(&self, unit_at: usize) -> Breach {

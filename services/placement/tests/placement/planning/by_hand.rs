@@ -27,14 +27,14 @@ fn red_before_green() {
     assert_eq!(codes(&plan, "green", "A"), ["room"]);
 }
 
-/// A row of three: seven take two units (four and three), so another batch finds one.
+/// A row of three: eight take two units (four each), so another batch finds one.
 #[test]
 fn whole_units_of_a_row_for_each_batch() {
     let row = with(room("A1", "A"), json!({ "units": 3 }));
-    let plan = planned(&file(&[centre("A")], &[row], &[lot("R1", 7), lot("R2", 2), lot("R3", 1)]));
-    // Two of the three batches that want a unit: the seven and the two, not the one.
-    assert_eq!(objectives(&plan), [0, 0, 1, 270, 90]);
-    assert_eq!(places(&plan), [("R1", "A1", 7, 2), ("R2", "A1", 2, 1)]);
+    let plan = planned(&file(&[centre("A")], &[row], &[lot("R1", 8), lot("R2", 2), lot("R3", 1)]));
+    // The eight and the two, not the one: six, two and one would be one fewer.
+    assert_eq!(objectives(&plan), [0, 0, 1, 300, 100]);
+    assert_eq!(places(&plan), [("R1", "A1", 8, 2), ("R2", "A1", 2, 1)]);
     assert_eq!(plan.assignments[0].unit_numbers, [1, 2]);
     assert_eq!(plan.assignments[1].unit_numbers, [3]);
 }

@@ -56,8 +56,17 @@ pub fn with(mut object: Value, members: Value) -> Value {
     object
 }
 
-/// A file of centres, units and requests.
+/// A file of centres, units and requests; minutes to centres that are not in it are left out.
 pub fn file(centres: &[Value], units: &[Value], requests: &[Value]) -> Value {
+    let requests: Vec<Value> = requests
+        .iter()
+        .map(|request| {
+            let mut request = request.clone();
+            let minutes = request["minutes"].as_object_mut().unwrap();
+            minutes.retain(|id, _| centres.iter().any(|centre| centre["centreID"] == **id));
+            request
+        })
+        .collect();
     let mut file = Map::new();
     file.insert("centres".to_owned(), json!(centres));
     file.insert("units".to_owned(), json!(units));
