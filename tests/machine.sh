@@ -23,13 +23,31 @@ need_compiler() {
         exit 2
     fi
     command -v cc >/dev/null || packages "compiling" gcc libc6-dev
+    # The planner's solver is C++, compiled once; without libclang it would fail only at the end of that.
+    command -v c++ >/dev/null && command -v make >/dev/null && command -v cmake >/dev/null ||
+        packages "compiling the solver" g++ make cmake
+    has_libclang || packages "compiling the solver" "$(libclang_package)"
+}
+
+has_libclang() {
+    [ -n "${LIBCLANG_PATH:-}" ] ||
+        ls /usr/lib/llvm-*/lib/libclang*.so* /usr/lib/*/libclang*.so* /usr/lib64/libclang*.so* 2>/dev/null |
+        grep -Eq '/libclang(-[0-9.]+)?\.so'
+}
+
+# Debian names the library by its version, each release another: `libclang-dev` knows which.
+libclang_package() {
+    [ "$(id -u)" = 0 ] && apt-get update -qq >&2
+    local version
+    version=$(apt-cache depends libclang-dev 2>/dev/null | sed -n 's/.*Depends: libclang-\([0-9]*\)-dev.*/\1/p' | head -n 1)
+    echo "libclang1-${version:-14}"
 }
 
 # Builds the binary by the cargo command given. Compiled files are kept between clones, since
 # compiling is the dear part; without the folder it works too.
 build_binary() {
     export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-${XDG_CACHE_HOME:-$HOME/.cache}/haulout/target}"
-    echo "building (the first time takes about ten minutes on two cores)" >&2
+    echo "building (the first time takes about fifteen minutes on two cores)" >&2
     cargo "$@"
     HAULOUT="$CARGO_TARGET_DIR/debug/haulout"
     export HAULOUT

@@ -1,6 +1,6 @@
 //! Where a rescued animal may go, and why not elsewhere.
 //!
-//! [`options`] answers one request: every centre of the region comes out once,
+//! [`plan::plan`] finds the best places for many at once. [`options`] answers one request: every centre of the region comes out once,
 //! as an option with the margins of the rules it passed, or as an exclusion with
 //! every rule it failed and the changes that would make it an option. What
 //! cannot be checked is not passed.
@@ -17,6 +17,7 @@ mod case;
 mod journey;
 mod mending;
 mod options;
+pub mod plan;
 pub mod request;
 mod room;
 pub mod rules;

@@ -11,7 +11,7 @@ use serde_json::Value;
 use crate::answer::Change;
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::options::{Judged, Outcome, checks, judge};
-use crate::request::{Costs, RequestFile};
+use crate::request::RequestFile;
 use crate::rules::RULES;
 use crate::view::{RegionView, Roads};
 
@@ -71,7 +71,7 @@ impl<'a> Excerpt<'a> {
                 settings: view.settings.clone(),
             },
             requests: vec![asked.request.clone()],
-            costs: Costs::default(),
+            ..RequestFile::default()
         };
         Self {
             asked,

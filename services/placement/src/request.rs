@@ -13,7 +13,7 @@ use crate::view::RegionView;
 /// A request file: the region as it stands, and what is asked of it.
 ///
 /// The pointers of [`crate::answer::Exclusion::changes`] lead into a document of this shape.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct RequestFile {
     /// Centres, units, points, roads, standstills, settings.
@@ -24,6 +24,46 @@ pub struct RequestFile {
     /// What a plan for many animals weighs.
     #[serde(default)]
     pub costs: Costs,
+    /// Where a plan may put a request, and nowhere else; one animal's options do not read it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pins: Vec<Bound>,
+    /// Where a plan may not put a request; one animal's options do not read it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub forbids: Vec<Bound>,
+    /// Centres to be emptied: whoever is there becomes a request of the plan, and nobody is placed
+    /// there; one animal's options do not read it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub evacuate: Vec<Evacuation>,
+}
+
+/// A request bound to a centre, or to one unit of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Bound {
+    /// The request.
+    #[serde(rename = "requestID")]
+    pub request_id: String,
+    /// The centre.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// One of its units; left out, any of them.
+    #[serde(default, rename = "unitID", skip_serializing_if = "Option::is_none")]
+    pub unit_id: Option<String>,
+}
+
+/// A centre to be emptied, and what holds for everyone who stands there.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Evacuation {
+    /// The centre.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// How urgently its animals need a place.
+    pub triage: Triage,
+    /// How long they are to stay elsewhere.
+    pub stay: Stay,
+    /// Whether they may travel, and on whose word.
+    pub fit_to_travel: FitToTravel,
 }
 
 /// What a plan for many animals weighs; one animal's options do not read it.
@@ -70,7 +110,7 @@ pub struct Request {
     /// Batch it belongs to, where one has begun.
     #[serde(default, rename = "batchID", skip_serializing_if = "Option::is_none")]
     pub batch_id: Option<String>,
-    /// How many animals; all go to one unit.
+    /// How many animals; an option takes all to one unit, a plan may divide them.
     #[serde(default = "one")]
     #[schemars(range(min = 1, max = 1_000_000))]
     pub individual_count: u32,
@@ -112,6 +152,65 @@ pub struct Request {
     /// Orders that waive a rule for this request.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waivers: Vec<Waiver>,
+    /// True when a plan may not divide it: all of it goes into one unit, or one row, or nowhere.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub indivisible: bool,
+    /// Crews of the receiving centre that a plan reckons with for taking it in.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    #[schemars(range(max = 1_000_000))]
+    pub crew: u32,
+    /// Minutes, there and back, that a vehicle of the receiving centre is away for it, by centre; left
+    /// out, twice the minutes on the road.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub trip_minutes: BTreeMap<String, u32>,
+    /// Most animals of it that one empty unit may hold, where they are known better than the space
+    /// rule says: in a plan they stand instead of it and of the unit's own limit of heads.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub caps: Vec<Cap>,
+    /// What one animal of it takes up of a unit's `freeSize`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sizes: Vec<TakesUp>,
+}
+
+/// Most animals of a request in one empty unit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Cap {
+    /// The centre.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// Its unit, or row.
+    #[serde(rename = "unitID")]
+    pub unit_id: String,
+    /// Animals in one unit; zero, it does not go there.
+    #[schemars(range(max = 1_000_000))]
+    pub cap: u32,
+}
+
+/// What one animal takes up of a unit that is measured by size.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct TakesUp {
+    /// The centre.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// Its unit.
+    #[serde(rename = "unitID")]
+    pub unit_id: String,
+    /// Of the measure in which the unit's `freeSize` is stated.
+    #[schemars(range(max = 1_000_000_000))]
+    pub size: u32,
+}
+
+// Serde hands the member by reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_false(flag: &bool) -> bool {
+    !*flag
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_zero(figure: &u32) -> bool {
+    *figure == 0
 }
 
 fn one() -> u32 {

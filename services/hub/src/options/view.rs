@@ -76,6 +76,8 @@ impl Assembly<'_> {
                     ready.crews.iter().map(|crew| Crew { skill: crew.skill, people: crew.people }).collect()
                 })
                 .unwrap_or_default(),
+            crews_tonight: None,
+            vehicle_minutes: None,
             vet_level: ready.and_then(|ready| ready.vet_level),
             arrivals_per_day: ready.and_then(|ready| ready.arrivals_per_day),
             arrived_today: self.arrived_today(party),
@@ -152,6 +154,7 @@ impl Assembly<'_> {
                 reserved: Vec::new(),
                 quarantine: self.quarantine(party, there.of_unit(id)),
                 free_units: None,
+                free_size: None,
                 capacity_as_of: Some(self.instant(date.end())),
             })
             .collect()

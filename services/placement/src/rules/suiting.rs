@@ -46,6 +46,7 @@ pub(super) fn mend_has_unit(here: &AtCentre<'_>) -> Vec<Change> {
         reserved: Vec::new(),
         quarantine: None,
         free_units: None,
+        free_size: None,
         capacity_as_of: None,
     };
     if let Ok(needed) = room::needed(&InUnit::new(here, 0, &unit)) {

@@ -28,6 +28,12 @@ pub struct Centre {
     /// Crews on call tonight: a claim, none means no crew.
     #[serde(default)]
     pub crews: Vec<Crew>,
+    /// Crews it can send or set to work tonight, as a plan counts them; left out, no limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crews_tonight: Option<u32>,
+    /// Minutes its vehicles may be away tonight, there and back; left out, no limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vehicle_minutes: Option<u32>,
     /// How far a vet's hands reach tonight; printed with an option, never judged.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vet_level: Option<VetLevel>,

@@ -66,6 +66,10 @@ pub struct Unit {
     /// occupants, expected and reserved counts as a unit of its own, and a lot as one for each head.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub free_units: Option<u32>,
+    /// What is free in one empty unit, where a plan measures it by the requests' `sizes` and not by the
+    /// space rule: a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub free_size: Option<u32>,
     /// When its capacity was last reported.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub capacity_as_of: Option<DateTime<FixedOffset>>,

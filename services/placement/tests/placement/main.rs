@@ -7,6 +7,7 @@ mod basin;
 mod boundaries;
 mod explanations;
 mod first_night;
+mod planning;
 mod published;
 mod ranking;
 mod room;

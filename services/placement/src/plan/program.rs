@@ -1,0 +1,150 @@
+//! An integer programme, and the solver behind it.
+
+use highs::{HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
+
+/// Threads of the solver. It has one scheduler for the whole process, which takes one number only.
+const THREADS: i32 = 2;
+
+/// Columns, all whole and not below zero, and rows.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Program {
+    /// Upper end of each column.
+    pub upper: Vec<f64>,
+    pub rows: Vec<Row>,
+}
+
+/// A row: lower end, upper end, terms.
+#[derive(Debug, Clone)]
+pub(crate) struct Row {
+    pub lower: f64,
+    pub upper: f64,
+    pub terms: Vec<(usize, f64)>,
+}
+
+impl Row {
+    pub fn at_most(upper: f64, terms: Vec<(usize, f64)>) -> Self {
+        Self { lower: f64::NEG_INFINITY, upper, terms }
+    }
+
+    pub fn at_least(lower: f64, terms: Vec<(usize, f64)>) -> Self {
+        Self { lower, upper: f64::INFINITY, terms }
+    }
+
+    pub fn exactly(value: f64, terms: Vec<(usize, f64)>) -> Self {
+        Self { lower: value, upper: value, terms }
+    }
+}
+
+impl Program {
+    pub fn column(&mut self, upper: f64) -> usize {
+        self.upper.push(upper);
+        self.upper.len() - 1
+    }
+
+    pub fn row(&mut self, row: Row) {
+        self.rows.push(row);
+    }
+}
+
+/// How to solve.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Effort {
+    pub seconds: f64,
+    /// Whole numbers, or the relaxation.
+    pub whole: bool,
+    pub presolve: bool,
+    /// A gap, relative to the objective, at which it may stop.
+    pub gap: f64,
+}
+
+/// What the solver starts from.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Start<'a> {
+    /// A solution known.
+    pub values: Option<&'a [f64]>,
+    /// Columns that stay at its value.
+    pub held: Option<&'a [bool]>,
+}
+
+/// What the solver says.
+#[derive(Debug, Clone)]
+pub(crate) struct Solved {
+    /// Value of each column, where a solution was found.
+    pub values: Option<Vec<f64>>,
+    /// What no solution goes below; minus infinity where nothing is proven.
+    pub bound: f64,
+    /// It says that there is no solution at all.
+    pub infeasible: bool,
+    /// Reduced costs of the columns, of a relaxation.
+    pub reduced: Vec<f64>,
+}
+
+/// Minimises `costs` over the programme with `more` rows.
+///
+/// # Errors
+/// The solver's own words.
+pub(crate) fn minimise(
+    program: &Program,
+    more: &[Row],
+    costs: &[f64],
+    start: Start<'_>,
+    effort: Effort,
+) -> Result<Solved, String> {
+    let mut problem = RowProblem::default();
+    let bounds = |at: usize, upper: f64| match (start.held, start.values) {
+        (Some(held), Some(values)) if held[at] => values[at]..=values[at],
+        _ => 0.0..=upper,
+    };
+    let columns: Vec<_> = program
+        .upper
+        .iter()
+        .zip(costs)
+        .enumerate()
+        .map(|(at, (upper, cost))| {
+            if effort.whole {
+                problem.add_integer_column(*cost, bounds(at, *upper))
+            } else {
+                problem.add_column(*cost, bounds(at, *upper))
+            }
+        })
+        .collect();
+    for row in program.rows.iter().chain(more) {
+        let terms = row.terms.iter().map(|(column, factor)| (columns[*column], *factor));
+        problem.add_row(row.lower..=row.upper, terms.collect::<Vec<_>>());
+    }
+    let told = |status| format!("{status:?}");
+    let mut model = problem.try_optimise(Sense::Minimise).map_err(told)?;
+    let refused = |_| "an option was refused".to_owned();
+    model.try_set_option("threads", THREADS).map_err(refused)?;
+    model.try_set_option("time_limit", effort.seconds.max(0.01)).map_err(refused)?;
+    model.try_set_option("mip_rel_gap", effort.gap).map_err(refused)?;
+    // Objectives are whole numbers: a bound less than one below is a proof.
+    model.try_set_option("mip_abs_gap", 0.9).map_err(refused)?;
+    if !effort.presolve {
+        model.try_set_option("presolve", "off").map_err(refused)?;
+    }
+    if let Some(start) = start.values {
+        // A start that the solver does not take is no loss.
+        let _ = model.try_set_solution(Some(start), None, None, None);
+    }
+    let solved = model.try_solve().map_err(told)?;
+    let found = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
+    let values = found.then(|| solved.get_solution());
+    let optimal = solved.status() == HighsModelStatus::Optimal;
+    let bound = if effort.whole {
+        solved.double_info_value(c"mip_dual_bound").unwrap_or(f64::NEG_INFINITY)
+    } else if optimal {
+        solved.objective_value()
+    } else {
+        f64::NEG_INFINITY
+    };
+    Ok(Solved {
+        bound: if bound.is_finite() { bound } else { f64::NEG_INFINITY },
+        infeasible: matches!(
+            solved.status(),
+            HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible
+        ),
+        reduced: values.as_ref().map_or_else(Vec::new, |found| found.dual_columns().to_vec()),
+        values: values.map(|found| found.columns().to_vec()),
+    })
+}
