@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use clap::{Args, ValueEnum};
-use haulout_placement::RequestFile;
+use haulout_placement::{RequestFile, plan};
 use haulout_reckoning::Region;
 use std::path::PathBuf;
 
@@ -62,7 +62,10 @@ impl Plan {
 
 fn request_file(path: &std::path::Path) -> Result<RequestFile, Failure> {
     let text = read_text(path)?;
-    RequestFile::parse(&text).map_err(|error| Failure::new(format!("{}: {error}", path.display())))
+    plan::read(&text).map_err(|fault| {
+        let place = if fault.pointer.is_empty() { String::new() } else { format!(", {}", fault.pointer) };
+        Failure::new(format!("{}{place}: {}; {}", path.display(), fault.what, fault.mend))
+    })
 }
 
 fn region(path: &std::path::Path) -> Result<Region, Failure> {

@@ -21,6 +21,7 @@ mod helps;
 mod improve;
 mod model;
 mod program;
+mod reading;
 mod scarce;
 mod slots;
 mod smallest;
@@ -34,6 +35,7 @@ pub use answer::{
 };
 pub use fault::{FileFault, PlanFault, faults};
 pub use feasible::{Breach, feasible};
+pub use reading::read;
 
 use chrono::{DateTime, FixedOffset};
 use haulout_schemas::names::Names;
