@@ -20,7 +20,7 @@ use crate::case::{Asked, AtCentre, InUnit};
 use crate::options::checks;
 use crate::request::{Request, RequestFile};
 use crate::species::Species;
-use crate::view::{Occupant, RegionView, Unit};
+use crate::view::{Occupant, RegionView, Roads, Unit};
 
 /// What a plan breaks.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -176,25 +176,39 @@ impl<'a> Checker<'a> {
     /// their sequence.
     pub fn centre(&self, centre: usize, laid: &[Laid]) -> (Vec<Breach>, Vec<Judgement>) {
         let own: Vec<&Laid> = laid.iter().filter(|one| one.centre == centre).collect();
-        let mut breaches = self.rows(&own);
+        self.examined(centre, &own, |_| true)
+    }
+
+    /// What one request's place there breaks, for itself and in what is counted; the others are not put
+    /// to the rules again.
+    pub fn newcomer(&self, centre: usize, laid: &[Laid], (request, unit_at): (usize, usize)) -> Vec<Breach> {
+        let own: Vec<&Laid> = laid.iter().filter(|one| one.centre == centre).collect();
+        self.examined(centre, &own, |one| one.request == request && one.unit_at == unit_at).0
+    }
+
+    fn examined(
+        &self,
+        centre: usize,
+        own: &[&Laid],
+        put: impl Fn(&Laid) -> bool,
+    ) -> (Vec<Breach>, Vec<Judgement>) {
+        let mut breaches = self.rows(own);
         if !breaches.is_empty() {
             return (breaches, Vec::new());
         }
         let days: Vec<NaiveDate> = own.iter().map(|one| self.arrival(one, centre).date_naive()).collect();
         let mut judgements = Vec::new();
-        for (at, one) in own.iter().enumerate() {
-            let mut ground = self.ground(centre, &own, at);
+        for (at, one) in own.iter().enumerate().filter(|(_, one)| put(one)) {
             let same_day = own.iter().zip(&days).enumerate();
             let others = same_day.filter(|(other, (_, day))| *other != at && **day == days[at]);
             let due: u32 = others.map(|(_, (other, _))| other.count).sum();
-            ground.centres[centre].due_today = ground.centres[centre].due_today.saturating_add(due);
-            let (found, judgement) = self.judged(&ground, centre, one);
+            let (found, judgement) = self.judged(&self.ground(centre, own, at, due), one);
             breaches.extend(found);
             judgements.push(judgement);
         }
-        breaches.extend(self.figures(&own));
-        breaches.extend(self.water(&own));
-        breaches.extend(self.night(centre, &own));
+        breaches.extend(self.figures(own));
+        breaches.extend(self.water(own));
+        breaches.extend(self.night(centre, own));
         (breaches, judgements)
     }
 
@@ -204,16 +218,23 @@ impl<'a> Checker<'a> {
         AtCentre::new(&asked, centre, &view.centres[centre]).window.arrival
     }
 
-    /// The centre as it stands with everyone of the plan but one.
-    fn ground(&self, centre: usize, own: &[&Laid], at: usize) -> RegionView {
+    /// The centre, first of its region, as it stands with everyone of the plan but one; the place of
+    /// departure, where that is a centre, comes second.
+    fn ground(&self, centre: usize, own: &[&Laid], at: usize, due: u32) -> RegionView {
         let view = &self.file.view;
         let one = own[at];
-        let of_centre = self.units_of.get(view.centres[centre].centre_id.as_str());
+        let mut stands = view.centres[centre].clone();
+        stands.due_today = stands.due_today.saturating_add(due);
+        let id = &view.centres[centre].centre_id;
+        let of_centre = self.units_of.get(id.as_str());
+        let from = self.requests[one.request].from.place_id.as_ref().filter(|from| *from != id);
+        let origin = view.centres.iter().find(|other| Some(&other.centre_id) == from);
+        let travel = view.roads.travel.iter().filter(|line| line.from == *id || line.to == *id);
         let mut ground = RegionView {
-            centres: view.centres.clone(),
+            centres: std::iter::once(stands).chain(origin.cloned()).collect(),
             units: of_centre.into_iter().flatten().map(|unit_at| view.units[*unit_at].clone()).collect(),
             points: view.points.clone(),
-            roads: view.roads.clone(),
+            roads: Roads { travel: travel.cloned().collect(), ..view.roads.clone() },
             standstills: view.standstills.clone(),
             settings: view.settings.clone(),
         };
@@ -252,7 +273,7 @@ impl<'a> Checker<'a> {
                 unit.expected.clear();
                 unit.reserved = beside.into_iter().map(|(_, stands)| stands).collect();
                 // The row's other units hold them; they count for the centre.
-                ground.centres[centre].unhoused.extend(everyone);
+                ground.centres[0].unhoused.extend(everyone);
             }
         }
         ground
@@ -274,12 +295,12 @@ impl<'a> Checker<'a> {
     }
 
     /// One place put to all rules.
-    fn judged(&self, ground: &RegionView, centre: usize, one: &Laid) -> (Vec<Breach>, Judgement) {
+    fn judged(&self, ground: &RegionView, one: &Laid) -> (Vec<Breach>, Judgement) {
         let unit_id = &self.file.view.units[one.unit_at].unit_id;
         let mut request = self.requests[one.request].clone();
         request.individual_count = one.count;
         let asked = Asked::new(ground, &request, self.species, self.at);
-        let here = AtCentre::new(&asked, centre, &ground.centres[centre]);
+        let here = AtCentre::new(&asked, 0, &ground.centres[0]);
         let (mut breaches, mut judgement) = (Vec::new(), Judgement::default());
         let Some((unit_at, unit)) = here.units.iter().find(|(_, unit)| unit.unit_id == *unit_id) else {
             return (vec![self.breach("unknown", one.request, format!("there is no {unit_id}"))], judgement);

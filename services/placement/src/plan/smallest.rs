@@ -41,6 +41,9 @@ pub(crate) fn changes(asking: &Asking<'_>, views: &[AtOne]) -> Option<Found> {
         if let Some((unit_at, changes)) = trial.room_made(view.centre, *unit_at, breaches) {
             keep_smaller(&mut best, trial.thinned(view.centre, unit_at, changes));
         }
+        if best.as_ref().is_some_and(|(changes, _)| changes.len() == 1) {
+            break;
+        }
     }
     if best.as_ref().is_some_and(|(changes, _)| changes.len() == 1) {
         return best;
@@ -184,7 +187,8 @@ impl Trial<'_> {
     fn thinned(&self, centre: usize, unit_at: usize, mut changes: Vec<Change>) -> Option<Found> {
         self.placed(centre, unit_at, &changes)?;
         let mut at = 0;
-        while at < changes.len() {
+        // Without any change none finds a place, so a single one is needed.
+        while changes.len() > 1 && at < changes.len() {
             let mut rest = changes.clone();
             rest.remove(at);
             if self.placed(centre, unit_at, &rest).is_some() {

@@ -150,7 +150,7 @@ impl Asking<'_> {
         let tried = units.into_iter().take(MOST_UNITS).map(|unit_at| {
             let laid = with_more(self.checker, &self.draft.laid, (self.at, centre, unit_at), self.least());
             let breaches = match laid {
-                Some(laid) => self.checker.centre(centre, &laid).0,
+                Some(laid) => self.checker.newcomer(centre, &laid, (self.at, unit_at)),
                 None => vec![self.full(unit_at)],
             };
             (unit_at, breaches)
@@ -172,7 +172,7 @@ impl Asking<'_> {
 }
 
 /// Units of a centre that are looked at when a reason is sought: the first will mostly do.
-const MOST_UNITS: usize = 12;
+const MOST_UNITS: usize = 6;
 
 /// The plan with so many more of a request in a unit: in its own unit, or a further one of a row, or
 /// beside those who are there. None where a row has no empty unit left.
