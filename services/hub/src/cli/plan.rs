@@ -64,7 +64,7 @@ fn request_file(path: &std::path::Path) -> Result<RequestFile, Failure> {
     let text = read_text(path)?;
     plan::read(&text).map_err(|fault| {
         let place = if fault.pointer.is_empty() { String::new() } else { format!(", {}", fault.pointer) };
-        Failure::new(format!("{}{place}: {}; {}", path.display(), fault.what, fault.mend))
+        Failure::new(format!("{}{place}: {}; {}", path.display(), fault.why, fault.mend))
     })
 }
 
@@ -76,7 +76,8 @@ fn region(path: &std::path::Path) -> Result<Region, Failure> {
 fn told(path: &std::path::Path, no_plan: NoPlan) -> Failure {
     match no_plan {
         NoPlan::Faulty(faults) => {
-            let faults = faults.iter().map(|fault| format!("\n  {}: {}; {}", fault.pointer, fault.what, fault.mend));
+            let faults =
+                faults.iter().map(|fault| format!("\n  {}: {}; {}", fault.pointer, fault.why, fault.mend));
             Failure::new(format!("{} cannot be planned with:{}", path.display(), faults.collect::<String>()))
         }
         NoPlan::Failed { outer, inner } => Failure::new(outer).because(inner),

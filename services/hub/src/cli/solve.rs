@@ -21,8 +21,8 @@ impl Solve {
             .map_err(|error| Failure::new("the memory cannot be bounded").because(error))?;
         let mut text = Vec::new();
         std::io::stdin().read_to_end(&mut text)?;
-        let task: Task =
-            serde_json::from_slice(&text).map_err(|error| Failure::new("the task does not read").because(error))?;
+        let task: Task = serde_json::from_slice(&text)
+            .map_err(|error| Failure::new("the task does not read").because(error))?;
         let (profiles, names) = catalogue(&task)?;
         let limits =
             Limits { seconds: f64::from(task.time_limit_seconds), helps_seconds: task.helps_seconds() };

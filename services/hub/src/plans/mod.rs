@@ -161,7 +161,9 @@ fn told(no_plan: NoPlan) -> Problem {
     match no_plan {
         NoPlan::Faulty(faults) => faults.into_iter().fold(
             Problem::new(&codes::BAD_VALUE, "what was asked cannot be planned with"),
-            |problem, fault| problem.at(format!("#{}", fault.pointer), format!("{}; {}", fault.what, fault.mend)),
+            |problem, fault| {
+                problem.at(format!("#{}", fault.pointer), format!("{}; {}", fault.why, fault.mend))
+            },
         ),
         NoPlan::Failed { outer, inner } => Problem::new(&codes::SOLVER_STOPPED, outer).because(inner),
     }

@@ -2,8 +2,9 @@
 //! hub that plans for hundreds goes on answering.
 
 use chrono::{DateTime, FixedOffset};
+use haulout_placement::Fault;
 use haulout_placement::RequestFile;
-use haulout_placement::plan::{FileFault, Plan};
+use haulout_placement::plan::Plan;
 use haulout_reckoning::Region;
 use serde::{Deserialize, Serialize};
 use std::process::Stdio;
@@ -48,7 +49,7 @@ impl Task {
 #[derive(Debug)]
 pub enum NoPlan {
     /// The file cannot be planned with; each fault with its JSON pointer.
-    Faulty(Vec<FileFault>),
+    Faulty(Vec<Fault>),
     /// The process was stopped or broke down: ours.
     Failed {
         /// For the caller.
@@ -90,7 +91,8 @@ pub async fn solve(task: &Task) -> Result<Plan, NoPlan> {
     let answered = tokio::time::timeout(whole, async { tokio::join!(ask, child.wait_with_output()).1 }).await;
     let output = match answered {
         Err(_) => {
-            let outer = format!("the solver did not keep its time of {} s and was stopped", task.time_limit_seconds);
+            let outer =
+                format!("the solver did not keep its time of {} s and was stopped", task.time_limit_seconds);
             return Err(failed(&outer, &"killed"));
         }
         Ok(Err(error)) => return Err(failed("the solver was lost", &error)),
@@ -103,6 +105,8 @@ pub async fn solve(task: &Task) -> Result<Plan, NoPlan> {
         Some(FAULTY) => serde_json::from_slice(&output.stdout)
             .map_err(|error| failed("the solver's answer could not be read", &error))
             .and_then(|faults| Err(NoPlan::Faulty(faults))),
-        _ => Err(failed("the solver broke down, or the plan needs more memory than it may use", &said.trim())),
+        _ => {
+            Err(failed("the solver broke down, or the plan needs more memory than it may use", &said.trim()))
+        }
     }
 }

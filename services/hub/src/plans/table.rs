@@ -35,7 +35,10 @@ pub fn text(plan: &Plan, file: &RequestFile) -> String {
     if !plan.helps.is_empty() {
         line(&mut out, "\nWhat would help most");
         for (nth, help) in (1..).zip(plan.helps.iter().take(HELPS)) {
-            line(&mut out, &format!("  {nth}. {}: {}", help.sentence, brings(help.places, help.minutes_saved)));
+            line(
+                &mut out,
+                &format!("  {nth}. {}: {}", help.sentence, brings(help.places, help.minutes_saved)),
+            );
         }
     }
     line(&mut out, "");
@@ -49,7 +52,11 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
     let heads: u64 = lines.iter().map(|one| u64::from(one.individual_count)).sum();
     line(out, &format!("\n{centre}: {heads}"));
     for one in lines {
-        let units = if one.units > 1 { format!("{} ({} units)", one.unit_id, one.units) } else { one.unit_id.clone() };
+        let units = if one.units > 1 {
+            format!("{} ({} units)", one.unit_id, one.units)
+        } else {
+            one.unit_id.clone()
+        };
         line(
             out,
             &format!(
@@ -60,7 +67,10 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
         for waived in &one.waived_by {
             line(
                 out,
-                &format!("         by order {} until {}: {} set aside", waived.order_number, waived.end_date, waived.rule),
+                &format!(
+                    "         by order {} until {}: {} set aside",
+                    waived.order_number, waived.end_date, waived.rule
+                ),
             );
         }
         for note in &one.notes {
@@ -70,10 +80,7 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
 }
 
 fn staying(out: &mut String, file: &RequestFile, one: &Unplaced) {
-    line(
-        out,
-        &format!("  {:>5}  {:<28} {}", one.individual_count, one.scientific_name, one.request_id),
-    );
+    line(out, &format!("  {:>5}  {:<28} {}", one.individual_count, one.scientific_name, one.request_id));
     for reason in &one.reasons {
         line(out, &format!("         {}: {}", called(file, &reason.centre_id), reason.sentence));
     }
@@ -82,7 +89,11 @@ fn staying(out: &mut String, file: &RequestFile, one: &Unplaced) {
             out,
             &format!(
                 "         The smallest change found ({}) makes room for {} in {} of {}.",
-                if one.changes.len() == 1 { "one entry".to_owned() } else { format!("{} entries", one.changes.len()) },
+                if one.changes.len() == 1 {
+                    "one entry".to_owned()
+                } else {
+                    format!("{} entries", one.changes.len())
+                },
                 room.individual_count,
                 room.unit_id,
                 called(file, &room.centre_id)
@@ -105,7 +116,9 @@ fn by_centre(assignments: &[Assignment]) -> Vec<(&str, Vec<&Assignment>)> {
 
 fn called(file: &RequestFile, centre: &str) -> String {
     let mut centres = file.view.centres.iter();
-    centres.find(|one| one.centre_id == centre).map_or_else(|| centre.to_owned(), |one| one.called().to_owned())
+    centres
+        .find(|one| one.centre_id == centre)
+        .map_or_else(|| centre.to_owned(), |one| one.called().to_owned())
 }
 
 fn named(stage: StageName) -> &'static str {

@@ -14,7 +14,7 @@ pub mod answer;
 mod building;
 mod counted;
 mod draft;
-mod evacuation;
+pub(crate) mod evacuation;
 mod fault;
 mod feasible;
 mod helps;
@@ -33,7 +33,7 @@ mod unplaced;
 pub use answer::{
     Assignment, ByColour, ChangesPlace, Help, HelpKind, Plan, Reason, Stage, StageName, Unplaced, WaivedRule,
 };
-pub use fault::{FileFault, PlanFault, faults};
+pub use fault::PlanFault;
 pub use feasible::{Breach, feasible};
 pub use reading::read;
 
@@ -80,7 +80,7 @@ pub fn plan(
     at: DateTime<FixedOffset>,
     limits: &Limits,
 ) -> Result<Plan, PlanFault> {
-    let found = faults(file);
+    let found = file.faults();
     if !found.is_empty() {
         return Err(PlanFault::File(found));
     }

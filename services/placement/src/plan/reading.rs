@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 use serde_path_to_error::Segment;
 
-use super::FileFault;
+use crate::faults::Fault;
 use crate::request::RequestFile;
 
 const REQUIRED: [&str; 4] = ["centres", "units", "roads", "requests"];
@@ -13,7 +13,7 @@ const REQUIRED: [&str; 4] = ["centres", "units", "roads", "requests"];
 ///
 /// # Errors
 /// The first fault of its shape: no JSON, a member unknown, missing or of another type.
-pub fn read(text: &str) -> Result<RequestFile, FileFault> {
+pub fn read(text: &str) -> Result<RequestFile, Fault> {
     let document: Map<String, Value> = serde_json::from_str(text).map_err(|error| {
         fault(String::new(), error.to_string(), "write one JSON object, as the schema `request-file` has it")
     })?;
@@ -35,15 +35,15 @@ pub fn read(text: &str) -> Result<RequestFile, FileFault> {
             "forbids" => file.forbids = member(&name, value)?,
             "evacuate" => file.evacuate = member(&name, value)?,
             _ => {
-                let what = "there is no such member in a request file";
-                return Err(fault(format!("/{}", token(&name)), what, "correct its name, or take it out"));
+                let why = "there is no such member in a request file";
+                return Err(fault(format!("/{}", token(&name)), why, "correct its name, or take it out"));
             }
         }
     }
     Ok(file)
 }
 
-fn member<T: DeserializeOwned>(name: &str, value: Value) -> Result<T, FileFault> {
+fn member<T: DeserializeOwned>(name: &str, value: Value) -> Result<T, Fault> {
     serde_path_to_error::deserialize(value).map_err(|error| {
         let mut pointer = format!("/{name}");
         for segment in error.path() {
@@ -62,6 +62,6 @@ fn token(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }
 
-fn fault(pointer: String, what: impl Into<String>, mend: &str) -> FileFault {
-    FileFault { pointer, what: what.into(), mend: mend.to_owned() }
+fn fault(pointer: String, why: impl Into<String>, mend: &str) -> Fault {
+    Fault { pointer, why: why.into(), mend: mend.to_owned() }
 }
