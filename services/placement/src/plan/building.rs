@@ -256,11 +256,9 @@ impl<'a> Builder<'a> {
                 let mut terms = Vec::new();
                 for at in clique {
                     let request = requests[at];
-                    if !any.contains_key(&request) {
-                        let columns = self.any_of(request, &of_circuit[&request]);
-                        any.insert(request, columns);
-                    }
-                    terms.extend(any[&request].iter().map(|column| (*column, 1.0)));
+                    let columns =
+                        any.entry(request).or_insert_with(|| self.any_of(request, &of_circuit[&request]));
+                    terms.extend(columns.iter().map(|column| (*column, 1.0)));
                 }
                 self.model.program.row(Row::at_most(1.0, terms));
             }

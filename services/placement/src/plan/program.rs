@@ -73,8 +73,10 @@ pub(crate) struct Solved {
     pub values: Option<Vec<f64>>,
     /// What no solution goes below; minus infinity where nothing is proven.
     pub bound: f64,
-    /// It says that there is no solution at all.
-    pub infeasible: bool,
+    /// Its word cannot be taken: it says that there is no solution, or its solution does not cost what it
+    /// says. The first has been seen where an earlier objective is fixed, the second where it was given a
+    /// start: it proved the optimum and returned the start.
+    pub doubtful: bool,
     /// Reduced costs of the columns, of a relaxation.
     pub reduced: Vec<f64>,
 }
@@ -138,13 +140,17 @@ pub(crate) fn minimise(
     } else {
         f64::NEG_INFINITY
     };
+    let reduced = values.as_ref().map_or_else(Vec::new, |found| found.dual_columns().to_vec());
+    let values = values.map(|found| found.columns().to_vec());
+    let cost = values.as_ref().map(|values| values.iter().zip(costs).map(|(value, cost)| value * cost).sum());
+    let said = solved.objective_value();
+    let contradicts = cost.is_some_and(|cost: f64| (cost - said).abs() > 0.5 + said.abs() * 1e-9);
+    let nothing =
+        matches!(solved.status(), HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible);
     Ok(Solved {
         bound: if bound.is_finite() { bound } else { f64::NEG_INFINITY },
-        infeasible: matches!(
-            solved.status(),
-            HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible
-        ),
-        reduced: values.as_ref().map_or_else(Vec::new, |found| found.dual_columns().to_vec()),
-        values: values.map(|found| found.columns().to_vec()),
+        doubtful: effort.whole && (nothing || contradicts),
+        reduced,
+        values,
     })
 }

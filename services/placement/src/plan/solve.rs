@@ -205,9 +205,9 @@ impl<'a> Course<'a> {
             bound = bound.max(improve::minutes(self, costs, &deadline)?);
         }
         let mut objective = self.objective(name, costs, least);
-        // A false "no solution" has been seen where an earlier objective is fixed: then it is asked again
-        // without the solver's simplifications. The plan at hand is a solution, so there is one.
-        for presolve in [true, false] {
+        // Where the solver's word is doubtful it is asked again, cold; then without its simplifications.
+        // The plan at hand is a solution, so there is one.
+        for (started, presolve) in [(true, true), (false, true), (false, false)] {
             if bound >= objective || deadline.left() < improve::LEAST_SECONDS {
                 break;
             }
@@ -216,17 +216,16 @@ impl<'a> Course<'a> {
                 values[self.model.load] = as_figure(objective);
             }
             let effort = Effort { seconds: deadline.left(), whole: true, presolve, gap: 0.0 };
-            let start = Start { values: Some(&values), held: None };
+            let start = Start { values: started.then_some(values.as_slice()), held: None };
             let solved = minimise(&self.model.program, &self.fixed, costs, start, effort)?;
             if let Some(values) = &solved.values {
                 self.take(name, costs, &self.model.amounts(values), least);
             }
             objective = self.objective(name, costs, least);
-            if solved.infeasible {
-                continue;
+            if !solved.doubtful {
+                bound = bound.max(proven(solved.bound));
+                break;
             }
-            bound = bound.max(proven(solved.bound));
-            break;
         }
         Ok(Reached { objective, bound: bound.min(objective) })
     }
