@@ -106,7 +106,7 @@ fn licence(
             || asked
                 .candidates
                 .iter()
-                .any(|candidate| task.species.is_within_any(candidate.profile, &line.scope));
+                .any(|candidate| line.scope.iter().any(|taxon| task.species.is_within(candidate.profile, taxon)));
         if !falls {
             continue;
         }
