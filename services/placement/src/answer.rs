@@ -3,10 +3,12 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use haulout_schemas::profile::RelationKind;
 use haulout_schemas::records::standing::VetLevel;
-use haulout_schemas::vocabulary::LengthMeasure;
+use haulout_schemas::vocabulary::{LengthMeasure, Stay};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+
+use crate::request::RequestFile;
 
 /// The answer to one request.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -26,8 +28,46 @@ pub struct Options {
     pub waived: Vec<PlacementOption>,
     /// The other centres, fewest reasons first, then the identifier.
     pub excluded: Vec<Exclusion>,
+    /// Stays in two legs, where no single place is an option or a nearer one opens later; the soonest
+    /// first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub chains: Vec<Chain>,
     /// What the reader must know whatever is chosen.
     pub cautions: Vec<String>,
+    /// The document that `changes` lead into, where whoever asked wants it beside them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub request_file: Option<Box<RequestFile>>,
+}
+
+/// A stay in legs: one place first, another from the day on which it is free.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase")]
+pub struct Chain {
+    /// The legs in their order; each was judged by every rule for its own time.
+    pub legs: Vec<Leg>,
+}
+
+/// One leg of a stay.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase")]
+pub struct Leg {
+    /// The centre.
+    #[serde(rename = "centreID")]
+    pub centre_id: String,
+    /// Its unit.
+    #[serde(rename = "unitID")]
+    pub unit_id: String,
+    /// What the stay there is for.
+    pub stay: Stay,
+    /// Minutes on the road to it.
+    pub minutes: u32,
+    /// When the animal sets out for it.
+    pub departure: DateTime<FixedOffset>,
+    /// When it arrives.
+    pub arrival: DateTime<FixedOffset>,
+    /// When it leaves again; left out where that is open.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<DateTime<FixedOffset>>,
 }
 
 /// One place.
@@ -42,6 +82,16 @@ pub struct PlacementOption {
     pub unit_id: String,
     /// Minutes on the road.
     pub minutes: u32,
+    /// Of these, waiting and crossing at ferries.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub waiting_minutes: u32,
+    /// Of these, at earlier drops of the same vehicle.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub stops_minutes: u32,
+    /// When the animal is loaded: after the team's way out and the catch, not before it may leave.
+    pub departure: DateTime<FixedOffset>,
+    /// When it arrives.
+    pub arrival: DateTime<FixedOffset>,
     /// Kilometres by road, where known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kilometres: Option<f64>,
@@ -53,6 +103,10 @@ pub struct PlacementOption {
     pub load_after_per_mille: Option<u32>,
     /// Heads of this request's kind that the unit may take besides what is there and promised.
     pub room_left: u32,
+    /// Units of the region that could take such an animal once more with this place taken, by every
+    /// rule; the empty units of a row count each.
+    #[serde(default)]
+    pub units_left: u32,
     /// How far a vet's hands reach there tonight, where reported.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vet_level: Option<VetLevel>,
@@ -62,6 +116,12 @@ pub struct PlacementOption {
     pub conversions: Vec<Conversion>,
     /// What to do or know before the animal leaves.
     pub notes: Vec<String>,
+}
+
+// Serde hands over a reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_zero(figure: &u32) -> bool {
+    *figure == 0
 }
 
 /// A centre that is no option, with every reason.
@@ -80,8 +140,12 @@ pub struct Exclusion {
     pub failed: Vec<Check>,
     /// What would have to change: operations on the request file (RFC 6902). All of them make the
     /// centre an option; with any one left out it is none. Figures in them are the least that
-    /// would do, not a recommendation. Empty where no single set of changes was found.
+    /// would do, not a recommendation. Empty where no single set of changes was found, or where
+    /// none was looked for.
     pub changes: Vec<Change>,
+    /// True where no changes were looked for: they are worked out for the nearest centres only.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub changes_left_out: bool,
 }
 
 /// What one rule says.

@@ -1,12 +1,16 @@
 //! One request against one centre, and one of its units: what every rule looks at.
 
+use std::borrow::Cow;
+
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use haulout_schemas::profile::Profile;
+use haulout_schemas::vocabulary::LifeStage;
+use haulout_welfare::measures::NoRelation;
 
-use crate::answer::{Check, Figure, Verdict};
-use crate::journey::{Journey, NoJourney, Window, journey};
+use crate::index::Index;
+use crate::journey::{Journey, NoJourney, Window, position_of};
 use crate::request::Request;
-use crate::species::{Size, Species};
+use crate::species::{Size, Species, is_named};
 use crate::view::{Centre, Occupant, RegionView, Unit};
 
 /// A species the animal may be, with the size reckoned with.
@@ -23,6 +27,12 @@ pub(crate) struct Asked<'a> {
     pub species: Species<'a>,
     pub candidates: Vec<Candidate<'a>>,
     pub at: DateTime<FixedOffset>,
+    /// Where the animal is, where that is a position or a known place.
+    pub position: Option<(f64, f64)>,
+    /// Each candidate's length in the measure of its space rule, metres.
+    space_lengths: Vec<Result<f64, NoRelation>>,
+    /// What was looked up of the region beforehand.
+    index: Option<&'a Index<'a>>,
 }
 
 impl<'a> Asked<'a> {
@@ -32,12 +42,66 @@ impl<'a> Asked<'a> {
         species: Species<'a>,
         at: DateTime<FixedOffset>,
     ) -> Self {
-        let candidates = species
+        Self::indexed(view, request, species, at, None)
+    }
+
+    /// The same with what was looked up of the region beforehand.
+    pub fn indexed(
+        view: &'a RegionView,
+        request: &'a Request,
+        species: Species<'a>,
+        at: DateTime<FixedOffset>,
+        index: Option<&'a Index<'a>>,
+    ) -> Self {
+        let candidates: Vec<Candidate<'a>> = species
             .meant_by(&request.scientific_name)
             .into_iter()
             .map(|profile| Candidate { profile, size: Size::of(profile, request.length.as_ref()) })
             .collect();
-        Self { view, request, species, candidates, at }
+        let space_lengths = candidates
+            .iter()
+            .map(|candidate| {
+                let measure = candidate.profile.space_measure.value;
+                let converted = candidate.size.in_measure(candidate.profile, measure)?;
+                Ok(converted.length.high_m)
+            })
+            .collect();
+        let position = position_of(view, &request.from);
+        Self { view, request, species, candidates, at, position, space_lengths, index }
+    }
+
+    pub fn index(&self) -> Option<&'a Index<'a>> {
+        self.index
+    }
+
+    /// Eggs are placed by rules of their own.
+    pub fn eggs(&self) -> bool {
+        self.request.life_stage == Some(LifeStage::Egg)
+    }
+
+    /// Each candidate with its length in the measure of its space rule, metres.
+    pub fn space_lengths(&self) -> impl Iterator<Item = (&Candidate<'a>, Result<f64, &NoRelation>)> {
+        let lengths = self.space_lengths.iter().map(|length| length.as_ref().copied());
+        self.candidates.iter().zip(lengths)
+    }
+
+    /// Every species that a name written in the region may mean; see [`Species::meant_by`].
+    pub fn meant(&self, name: &str) -> Cow<'a, [&'a Profile]> {
+        match self.index.and_then(|index| index.meant(name)) {
+            Some(meant) => Cow::Borrowed(meant),
+            None => Cow::Owned(self.species.meant_by(name)),
+        }
+    }
+
+    /// True when one of the taxa holds the species; see [`Species::is_within`].
+    pub fn is_within_any(&self, profile: &Profile, taxa: &[String]) -> bool {
+        taxa.iter().any(|taxon| {
+            is_named(profile, taxon)
+                || self
+                    .index
+                    .and_then(|index| index.holds(taxon, profile))
+                    .unwrap_or_else(|| self.species.is_within(profile, taxon))
+        })
     }
 }
 
@@ -51,21 +115,43 @@ pub(crate) struct AtCentre<'a> {
     pub units: Vec<(usize, &'a Unit)>,
     pub journey: Result<Journey, NoJourney>,
     pub window: Window,
+    /// False while verdicts alone are wanted: then nobody says anything.
+    pub aloud: bool,
 }
 
 impl<'a> AtCentre<'a> {
     pub fn new(asked: &'a Asked<'a>, centre_at: usize, centre: &'a Centre) -> Self {
-        let journey = journey(asked.view, asked.request, centre);
-        let window = Window::of(asked.request, journey.as_ref().ok(), asked.at);
         let units = asked.view.units.iter().enumerate();
-        Self {
-            asked,
-            centre,
-            centre_at,
-            units: units.filter(|(_, unit)| unit.centre_id == centre.centre_id).collect(),
-            journey,
-            window,
-        }
+        let units = units.filter(|(_, unit)| unit.centre_id == centre.centre_id).collect();
+        Self::with_units(asked, centre_at, centre, units)
+    }
+
+    /// The same where the centre's units are known.
+    pub fn with_units(
+        asked: &'a Asked<'a>,
+        centre_at: usize,
+        centre: &'a Centre,
+        units: Vec<(usize, &'a Unit)>,
+    ) -> Self {
+        let journey = Journey::of(asked, centre);
+        let window = Window::of(asked, journey.as_ref().ok());
+        Self { asked, centre, centre_at, units, journey, window, aloud: true }
+    }
+
+    /// The same for verdicts alone.
+    pub fn quietly(&self) -> Self {
+        Self { units: self.units.clone(), journey: self.journey.clone(), aloud: false, ..*self }
+    }
+
+    pub fn is_aloud(&self) -> bool {
+        self.aloud
+    }
+
+    /// The same, did the animal leave later; `None` where the calendar ends.
+    pub fn departing(&self, departure: DateTime<FixedOffset>) -> Option<Self> {
+        let lasting = self.window.arrival.signed_duration_since(self.window.departure);
+        let arrival = departure.checked_add_signed(lasting)?;
+        Some(Self { window: Window { departure, arrival }, ..self.quietly() })
     }
 
     /// Day of arrival, by the clock of the instant asked about.
@@ -131,6 +217,10 @@ impl<'a> InUnit<'a> {
         self.here.asked
     }
 
+    pub fn is_aloud(&self) -> bool {
+        self.here.aloud
+    }
+
     /// Heads of the companions.
     pub fn present(&self) -> u32 {
         self.companions.iter().fold(0, |sum, (_, one)| sum.saturating_add(one.individual_count))
@@ -139,79 +229,6 @@ impl<'a> InUnit<'a> {
 
 fn listed<'a>(list: &'static str, occupants: &'a [Occupant]) -> impl Iterator<Item = (Place, &'a Occupant)> {
     occupants.iter().enumerate().map(move |(at, one)| (Place { list, at }, one))
-}
-
-/// A rule's word on its way to becoming a [`Check`].
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Word {
-    pub verdict: Verdict,
-    pub figures: Vec<Figure>,
-    pub margin: Option<f64>,
-    pub sentence: String,
-    /// What to do or know before the animal leaves, although the rule is passed.
-    pub note: Option<String>,
-}
-
-impl Word {
-    pub fn of(verdict: Verdict, sentence: impl Into<String>) -> Self {
-        Self { verdict, figures: Vec::new(), margin: None, sentence: sentence.into(), note: None }
-    }
-
-    /// Adds what to do or know before the animal leaves.
-    pub fn noting(mut self, note: impl Into<String>) -> Self {
-        self.note = Some(note.into());
-        self
-    }
-
-    pub fn pass(sentence: impl Into<String>) -> Self {
-        Self::of(Verdict::Pass, sentence)
-    }
-
-    pub fn fail(sentence: impl Into<String>) -> Self {
-        Self::of(Verdict::Fail, sentence)
-    }
-
-    pub fn cannot_check(sentence: impl Into<String>) -> Self {
-        Self::of(Verdict::CannotCheck, sentence)
-    }
-
-    /// Adds two figures; the margin is what is left of the first pair given.
-    pub fn comparing(mut self, name: &str, needed: Option<f64>, available: Option<f64>, unit: &str) -> Self {
-        if let (Some(needed), Some(available), None) = (needed, available, self.margin) {
-            self.margin = Some(shown(available - needed));
-        }
-        self.figures.push(Figure {
-            name: name.to_owned(),
-            needed: needed.map(shown),
-            available: available.map(shown),
-            unit: unit.to_owned(),
-        });
-        self
-    }
-
-    /// The worse of two words on the same rule: the graver verdict, then the smaller margin, then
-    /// the first.
-    pub fn or_worse(self, other: Self) -> Self {
-        let margin = |word: &Self| word.margin.unwrap_or(f64::INFINITY);
-        let other_is_worse = match other.verdict.cmp(&self.verdict) {
-            std::cmp::Ordering::Greater => true,
-            std::cmp::Ordering::Equal => margin(&other) < margin(&self),
-            std::cmp::Ordering::Less => false,
-        };
-        if other_is_worse { other } else { self }
-    }
-
-    pub fn into_check(self, code: &str) -> Check {
-        Check {
-            code: code.to_owned(),
-            verdict: self.verdict,
-            figures: self.figures,
-            margin: self.margin,
-            sentence: self.sentence,
-            note: self.note,
-            waived_by: None,
-        }
-    }
 }
 
 /// A figure as it is shown: to the millimetre or the thousandth of a square metre.

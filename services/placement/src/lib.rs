@@ -14,17 +14,25 @@
 
 pub mod answer;
 mod case;
+mod chains;
+pub mod faults;
+mod index;
 mod journey;
+mod judging;
 mod mending;
+mod offering;
 mod options;
 pub mod request;
 mod room;
 pub mod rules;
+mod scarce;
 mod species;
 pub mod view;
+mod word;
 
-pub use answer::{Change, Check, Exclusion, Options, PlacementOption, Verdict};
-pub use options::{options, room_left};
+pub use answer::{Chain, Change, Check, Exclusion, Leg, Options, PlacementOption, Verdict};
+pub use faults::Fault;
+pub use options::{CHANGES_FOR, Prepared, options, room_left};
 pub use request::{Request, RequestFile};
 pub use room::RoomLeft;
 pub use rules::RULES;

@@ -1,27 +1,33 @@
 //! The answer to one request: every centre once.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, FixedOffset};
 use haulout_schemas::names::Names;
-use haulout_schemas::profile::{HazardClass, Profile, Profiles};
-use haulout_schemas::vocabulary::{LengthMeasure, LengthMethod};
+use haulout_schemas::profile::Profiles;
 
-use crate::answer::{Check, Conversion, Exclusion, Options, PlacementOption, Verdict};
-use crate::case::{Asked, AtCentre, InUnit, shown};
+use crate::answer::{Options, PlacementOption};
+use crate::case::{Asked, AtCentre, InUnit};
+use crate::chains::{Place, chains, open};
+use crate::index::Index;
+use crate::judging::{choose, size_of};
 use crate::mending;
+use crate::offering::{cautions, exclude, offer};
 use crate::request::Request;
 use crate::room::{self, RoomLeft};
-use crate::rules::{PlacementRule, RULES};
-use crate::species::{Size, Species};
-use crate::view::{RegionView, Unit};
+use crate::scarce::OpenUnits;
+use crate::species::Species;
+use crate::view::{Centre, RegionView, Settings, Unit};
+
+pub(crate) use crate::judging::{Judged, Outcome, checks, judge};
+
+/// Excluded centres, the nearest first, for which changes are worked out unless the caller says.
+pub const CHANGES_FOR: usize = 20;
 
 /// Answers one request.
 ///
 /// The view must not hold the animal's own place, when the request is about one that is housed
 /// already or was promised a place: it would count twice. `at` is the instant asked about; days
 /// are those of its offset. Among units that will do, the smallest is offered, so that scarce room
-/// is kept.
+/// is kept. Who asks more than once about a region prepares it: [`Prepared`].
 #[must_use]
 pub fn options(
     view: &RegionView,
@@ -30,33 +36,7 @@ pub fn options(
     names: &Names,
     at: DateTime<FixedOffset>,
 ) -> Options {
-    let asked = Asked::new(view, request, Species { profiles, names }, at);
-    let mut answer = Options {
-        request_id: request.request_id.clone(),
-        at,
-        species: asked.candidates.iter().map(|candidate| candidate.profile.scientific_name.clone()).collect(),
-        options: Vec::new(),
-        waived: Vec::new(),
-        excluded: Vec::new(),
-        cautions: cautions(&asked),
-    };
-    for (centre_at, centre) in view.centres.iter().enumerate() {
-        let here = AtCentre::new(&asked, centre_at, centre);
-        let judged = judge(&here);
-        match (judged.outcome(), judged.unit) {
-            (Outcome::Open, Some(unit)) => answer.options.push(offer(&here, unit, judged)),
-            (Outcome::Waived, Some(unit)) => answer.waived.push(offer(&here, unit, judged)),
-            _ => answer.excluded.push(exclude(&here, judged)),
-        }
-    }
-    let sequence = |option: &PlacementOption| {
-        let load = option.load_after_per_mille.unwrap_or(u32::MAX);
-        (option.minutes, load, area(view, option), option.centre_id.clone())
-    };
-    answer.options.sort_by_cached_key(sequence);
-    answer.waived.sort_by_cached_key(sequence);
-    answer.excluded.sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
-    answer
+    Prepared::new(view, profiles, names).options(request, at)
 }
 
 /// How many more of the request's kind one unit may take, by space and heads (over the empty units
@@ -82,235 +62,131 @@ pub fn room_left(
     Some(room::left(&InUnit::new(&here, *unit_at, unit)))
 }
 
-/// One unit of a centre judged by every rule; without a unit, the centre alone.
-pub(crate) struct Judged<'a> {
-    pub unit: Option<(usize, &'a Unit)>,
-    pub checks: Vec<(&'static PlacementRule, Check)>,
+/// A region made ready for many questions: the same answers as [`options`], sooner.
+#[derive(Debug)]
+pub struct Prepared<'a> {
+    view: &'a RegionView,
+    species: Species<'a>,
+    index: Index<'a>,
 }
 
-/// How a centre comes out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Outcome {
-    /// No reason was found against.
-    Open,
-    /// Every reason is waived by an order in force.
-    Waived,
-    /// So many reasons stand against it.
-    Closed(usize),
-}
-
-impl Judged<'_> {
-    pub fn against(&self) -> impl Iterator<Item = &(&'static PlacementRule, Check)> {
-        let checks = self.checks.iter();
-        checks.filter(|(rule, check)| rule.stands_against(check))
+impl<'a> Prepared<'a> {
+    /// Looks up once what every question needs.
+    #[must_use]
+    pub fn new(view: &'a RegionView, profiles: &'a Profiles, names: &'a Names) -> Self {
+        let species = Species { profiles, names };
+        Self { view, species, index: Index::of(view, species) }
     }
 
-    pub fn outcome(&self) -> Outcome {
-        let against = self.against().count();
-        let unwaived = self.against().filter(|(_, check)| check.waived_by.is_none()).count();
-        match (against, unwaived) {
-            (0, _) => Outcome::Open,
-            (_, 0) => Outcome::Waived,
-            (against, _) => Outcome::Closed(against),
-        }
+    /// Answers one request; see [`options`].
+    #[must_use]
+    pub fn options(&self, request: &Request, at: DateTime<FixedOffset>) -> Options {
+        self.options_with(request, at, CHANGES_FOR)
     }
-}
 
-/// The centre by the unit that comes out best: open before waived before closed; then one meant for
-/// such animals, the fewest reasons left were its animals moved (moving is sooner done than
-/// building), the fewest reasons, the smallest, the identifier.
-pub(crate) fn judge<'a>(here: &'a AtCentre<'a>) -> Judged<'a> {
-    let judged = here.units.iter().map(|(unit_at, unit)| {
-        let case = InUnit::new(here, *unit_at, unit);
-        let judged = Judged { unit: Some((*unit_at, *unit)), checks: checks(here, Some(&case)) };
-        let left_when_empty = match judged.outcome() {
-            Outcome::Closed(_) if !case.companions.is_empty() => {
-                Judged { unit: None, checks: checks(here, Some(&case.emptied())) }.against().count()
-            }
-            Outcome::Closed(reasons) => reasons,
-            Outcome::Open | Outcome::Waived => 0,
+    /// The same with changes for so many excluded centres, the nearest first: working them out is
+    /// the dear part of an answer.
+    #[must_use]
+    pub fn options_with(&self, request: &Request, at: DateTime<FixedOffset>, changes_for: usize) -> Options {
+        let asked = self.asked(request, at);
+        let mut answer = Options {
+            request_id: request.request_id.clone(),
+            at,
+            species: asked
+                .candidates
+                .iter()
+                .map(|candidate| candidate.profile.scientific_name.clone())
+                .collect(),
+            options: Vec::new(),
+            waived: Vec::new(),
+            excluded: Vec::new(),
+            chains: Vec::new(),
+            cautions: cautions(&asked),
+            request_file: None,
         };
-        let open = judged.outcome().min(Outcome::Closed(0));
-        let meant_for_others = judged.against().any(|(_, check)| check.code == "unit-suits");
-        let rank = (open, meant_for_others, left_when_empty, judged.outcome(), size_of(unit));
-        (rank, judged)
-    });
-    judged
-        .min_by(|(one, left), (other, right)| {
-            let name = |judged: &Judged<'a>| judged.unit.map(|(_, unit)| unit.unit_id.as_str());
-            (one, name(left)).cmp(&(other, name(right)))
-        })
-        .map(|(_, judged)| judged)
-        .unwrap_or_else(|| Judged { unit: None, checks: checks(here, None) })
-}
-
-pub(crate) fn checks(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Vec<(&'static PlacementRule, Check)> {
-    RULES.iter().filter_map(|rule| Some((rule, rule.check(here, unit)?))).collect()
-}
-
-/// Land and water of a unit in whole square decimetres: what choosing the smallest goes by.
-fn size_of(unit: &Unit) -> u64 {
-    let area = unit.land_square_metre.unwrap_or(0.0) + unit.water_square_metre.unwrap_or(0.0);
-    // A float cast saturates and takes what is no number for zero, which is what is wanted here.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let whole = (area * 100.0).round() as u64;
-    whole
-}
-
-fn area(view: &RegionView, option: &PlacementOption) -> u64 {
-    let mut units = view.units.iter();
-    units.find(|unit| unit.centre_id == option.centre_id && unit.unit_id == option.unit_id).map_or(0, size_of)
-}
-
-fn offer(here: &AtCentre<'_>, unit: (usize, &Unit), judged: Judged<'_>) -> PlacementOption {
-    let (unit_at, unit) = unit;
-    let case = InUnit::new(here, unit_at, unit);
-    let conversions = conversions(&case);
-    let notes = notes(&case, &judged, &conversions);
-    // An option has a journey: the rule of the road is absolute.
-    let journey = here.journey.as_ref().ok();
-    PlacementOption {
-        centre_id: here.centre.centre_id.clone(),
-        unit_id: unit.unit_id.clone(),
-        minutes: journey.map_or(u32::MAX, |journey| journey.minutes),
-        kilometres: journey.and_then(|journey| journey.kilometres),
-        journey_basis: journey.map_or(crate::answer::JourneyBasis::Stated, |journey| journey.basis),
-        load_after_per_mille: load_after(here),
-        room_left: room::left(&case).heads,
-        vet_level: here.centre.vet_level,
-        checks: judged.checks.into_iter().map(|(_, check)| check).collect(),
-        conversions,
-        notes,
-    }
-}
-
-fn exclude(here: &AtCentre<'_>, judged: Judged<'_>) -> Exclusion {
-    let changes = mending::changes(here, &judged);
-    let failed: Vec<Check> = judged.against().map(|(_, check)| check.clone()).collect();
-    Exclusion {
-        centre_id: here.centre.centre_id.clone(),
-        unit_id: judged.unit.map(|(_, unit)| unit.unit_id.clone()),
-        reason: failed.first().map_or_else(String::new, |check| check.sentence.clone()),
-        failed,
-        changes,
-    }
-}
-
-/// Animals afterwards over heads, per mille, rounded up. Heads are the centre's own figure, else
-/// the sum of its units' limits.
-fn load_after(here: &AtCentre<'_>) -> Option<u32> {
-    let heads = here.centre.heads.map_or_else(
-        || {
-            here.units.iter().fold(0_u64, |sum, (_, unit)| {
-                sum + u64::from(unit.heads_limit.unwrap_or(0)) * u64::from(unit.units)
-            })
-        },
-        u64::from,
-    );
-    if heads == 0 {
-        return None;
-    }
-    let present = here.everyone().fold(0_u64, |sum, one| sum + u64::from(one.individual_count));
-    let after = present + u64::from(here.asked.request.individual_count);
-    u32::try_from((after * 1000).div_ceil(heads)).ok()
-}
-
-/// Every conversion the answer rests on, each once: the animal's own to the unit's limit, to the
-/// measure of space and of the crew; its companions' to the measure of space.
-fn conversions(case: &InUnit<'_>) -> Vec<Conversion> {
-    let asked = case.asked();
-    let mut found = BTreeMap::new();
-    let limit = case.unit.length_limit.map(|limit| limit.measure);
-    for candidate in &asked.candidates {
-        let profile = candidate.profile;
-        let wanted = [limit, Some(profile.space_measure.value), Some(profile.hazard.value.measure)];
-        for to in wanted.into_iter().flatten() {
-            note_conversion(&mut found, profile, candidate.size, to);
+        let mut closed = Vec::new();
+        let mut open_units = OpenUnits::default();
+        for centre_at in 0..self.view.centres.len() {
+            let Some(here) = self.at_centre(&asked, centre_at) else { continue };
+            let quiet = here.quietly();
+            let (best, outcome) = choose(&quiet);
+            let unit = best.and_then(|at| here.units.get(at)).copied();
+            match (outcome, unit) {
+                (Outcome::Open, Some(unit)) => {
+                    answer.options.push(offered(&here, unit));
+                    open_units.count(&quiet, unit);
+                }
+                (Outcome::Waived, Some(unit)) => answer.waived.push(offered(&here, unit)),
+                _ => {
+                    let minutes = here.journey.as_ref().map_or(u32::MAX, |journey| journey.minutes);
+                    closed.push((minutes, centre_at, unit));
+                    answer.excluded.push(exclude(&here, unit));
+                }
+            }
         }
-    }
-    for (_, companion) in &case.companions {
-        for profile in asked.species.meant_by(&companion.scientific_name) {
-            let size = Size::of(profile, companion.length.as_ref());
-            note_conversion(&mut found, profile, size, profile.space_measure.value);
+        let mut nearest: Vec<usize> = (0..closed.len()).collect();
+        nearest.sort_by_key(|at| closed.get(*at).map(|(minutes, centre_at, _)| (*minutes, *centre_at)));
+        for at in nearest.into_iter().take(changes_for) {
+            let (Some((_, centre_at, unit)), Some(exclusion)) = (closed.get(at), answer.excluded.get_mut(at))
+            else {
+                continue;
+            };
+            if let Some(here) = self.at_centre(&asked, *centre_at) {
+                exclusion.changes = mending::changes(&here, &Judged { unit: *unit, checks: Vec::new() });
+                exclusion.changes_left_out = false;
+            }
         }
+        open_units.tell(&mut answer.options);
+        self.sort(&mut answer);
+        let closed: Vec<usize> = closed.into_iter().map(|(_, centre_at, _)| centre_at).collect();
+        let nearest = answer.options.first().map(|option| option.minutes);
+        answer.chains = chains(self, request, at, &closed, nearest);
+        answer
     }
-    found.into_values().collect()
+
+    pub(crate) fn asked<'b>(&'b self, request: &'b Request, at: DateTime<FixedOffset>) -> Asked<'b> {
+        Asked::indexed(self.view, request, self.species, at, Some(&self.index))
+    }
+
+    pub(crate) fn at_centre<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<AtCentre<'b>> {
+        let centre = self.view.centres.get(centre_at)?;
+        Some(AtCentre::with_units(asked, centre_at, centre, self.index.units(&centre.centre_id)))
+    }
+
+    pub(crate) fn open(&self, request: &Request, at: DateTime<FixedOffset>) -> Vec<Place<'_>> {
+        open(self, &self.asked(request, at))
+    }
+
+    pub(crate) fn centre(&self, at: usize) -> Option<&Centre> {
+        self.view.centres.get(at)
+    }
+
+    pub(crate) fn unit(&self, at: usize) -> Option<&Unit> {
+        self.view.units.get(at)
+    }
+
+    pub(crate) fn settings(&self) -> &Settings {
+        &self.view.settings
+    }
+
+    fn sort(&self, answer: &mut Options) {
+        let sequence = |option: &PlacementOption| {
+            let load = option.load_after_per_mille.unwrap_or(u32::MAX);
+            (option.minutes, load, self.area(option), option.centre_id.clone())
+        };
+        answer.options.sort_by_cached_key(sequence);
+        answer.waived.sort_by_cached_key(sequence);
+        answer.excluded.sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
+    }
+
+    fn area(&self, option: &PlacementOption) -> u64 {
+        let units = self.index.units(&option.centre_id);
+        units.iter().find(|(_, unit)| unit.unit_id == option.unit_id).map_or(0, |(_, unit)| size_of(unit))
+    }
 }
 
-fn note_conversion(
-    found: &mut BTreeMap<(String, LengthMeasure, LengthMeasure, u64), Conversion>,
-    profile: &Profile,
-    size: Size,
-    to: LengthMeasure,
-) {
-    let Ok(converted) = size.in_measure(profile, to) else {
-        return;
-    };
-    let Some(basis) = converted.basis else {
-        return;
-    };
-    let name = profile.scientific_name.clone();
-    let had = size.length.high_m;
-    let key = (name.clone(), basis.from, basis.to, had.to_bits());
-    found.entry(key).or_insert(Conversion {
-        scientific_name: name,
-        from: size.length.measure,
-        to,
-        from_metre: shown(had),
-        to_metre: shown(converted.length.high_m),
-        slope: basis.slope,
-        intercept_metre: basis.intercept_m,
-        kind: basis.kind,
-        source: basis.source,
-        note: basis.note,
-        beyond_fit: basis.beyond_fit,
-    });
-}
-
-fn notes(case: &InUnit<'_>, judged: &Judged<'_>, conversions: &[Conversion]) -> Vec<String> {
-    let mut notes = Vec::new();
-    let request = case.asked().request;
-    for (rule, check) in &judged.checks {
-        if check.verdict != Verdict::Pass && !rule.stands_against(check) {
-            notes.push(check.sentence.clone());
-        }
-        notes.extend(check.note.clone());
-    }
-    match &request.length {
-        None => notes.push(
-            "the size is not stated: the largest grown animal was reckoned with; measure it".to_owned(),
-        ),
-        Some(length) if length.method == LengthMethod::ByEye && length.high.is_none() => {
-            notes.push("the length is by eye, without an upper end: measure it at the catch".to_owned())
-        }
-        Some(_) => {}
-    }
-    if conversions.iter().any(|one| one.beyond_fit) {
-        notes.push("a length lies outside those its relation was fitted on: measure instead".to_owned());
-    }
-    notes
-}
-
-/// What holds whatever is chosen, the gravest first.
-fn cautions(asked: &Asked<'_>) -> Vec<String> {
-    let mut cautions = Vec::new();
-    let classes = asked.candidates.iter();
-    let worst = classes.map(|candidate| candidate.profile.hazard.value.class).max();
-    if worst >= Some(HazardClass::Severe) {
-        cautions.push(
-            "Danger to people: keep everybody back; only a trained crew goes near it (common practice)."
-                .to_owned(),
-        );
-    }
-    for candidate in &asked.candidates {
-        let zoonosis = &candidate.profile.zoonosis.value;
-        if !cautions.contains(zoonosis) {
-            cautions.push(zoonosis.clone());
-        }
-    }
-    cautions.push(
-        "No reason was found against the options by the rules named; local codes and licensed practice decide."
-            .to_owned(),
-    );
-    cautions
+fn offered(here: &AtCentre<'_>, unit: (usize, &Unit)) -> PlacementOption {
+    let case = InUnit::new(here, unit.0, unit.1);
+    let judged = Judged { unit: Some(unit), checks: checks(here, Some(&case)) };
+    offer(here, unit, judged)
 }

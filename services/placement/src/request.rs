@@ -13,7 +13,7 @@ use crate::view::RegionView;
 /// A request file: the region as it stands, and what is asked of it.
 ///
 /// The pointers of [`crate::answer::Exclusion::changes`] lead into a document of this shape.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct RequestFile {
     /// Centres, units, points, roads, standstills, settings.
@@ -90,6 +90,9 @@ pub struct Request {
     pub triage: Triage,
     /// How long it is to stay.
     pub stay: Stay,
+    /// End of the stay, where it is set: a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stay_until: Option<DateTime<FixedOffset>>,
     /// Where it is.
     pub from: Origin,
     /// Whether it may travel.
@@ -97,12 +100,22 @@ pub struct Request {
     /// Set where the animal is or may be evidence in a case.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub custody: Option<Custody>,
+    /// Basin it comes from and must stay in: a limit, but for a programme that sets animals free,
+    /// which must know it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basin: Option<String>,
     /// True when the place is wanted for a programme that sets animals free.
     #[serde(default)]
     pub release_programme: bool,
     /// Not before this instant; left out, at once.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub earliest_departure: Option<DateTime<FixedOffset>>,
+    /// The team that goes out and catches it first; left out, it is loaded at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub team: Option<Team>,
+    /// Earlier drops of the same vehicle, in their order; at a centre of the list it is unloaded.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stops: Vec<Stop>,
     /// Quarantine batches that a vet agrees to put off by this arrival.
     #[serde(default, rename = "mayRedateBatchIDs", skip_serializing_if = "Vec::is_empty")]
     pub may_redate_batch_ids: Vec<String>,
@@ -131,6 +144,32 @@ pub struct Origin {
     /// Longitude, decimal degrees, WGS 84.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub longitude: Option<f64>,
+}
+
+/// The team that fetches an animal.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Team {
+    /// Centre from which it sets out; left out, the receiving centre.
+    #[serde(default, rename = "placeID", skip_serializing_if = "Option::is_none")]
+    pub place_id: Option<String>,
+    /// Minutes of its way to the animal; left out, by the region's roads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes_out: Option<u32>,
+    /// Minutes that catching and loading take.
+    #[serde(default)]
+    pub capture_minutes: u32,
+}
+
+/// A drop of the same vehicle on its way.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Stop {
+    /// Centre of the drop.
+    #[serde(rename = "placeID")]
+    pub place_id: String,
+    /// Minutes that it adds for those who stay on the vehicle: the detour and the unloading.
+    pub minutes: u32,
 }
 
 /// Whether the animal may travel, and on whose word.

@@ -1,11 +1,12 @@
 //! Room in a unit: what the animal and its companions need there, and how many more would fit.
 
+use haulout_schemas::records::standing::UnitKind;
 use haulout_welfare::measures::NoRelation;
 use haulout_welfare::space::{self, Kind, Need, Room, Unchecked};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::case::{InUnit, Place, shown};
+use crate::case::{Asked, InUnit, Place, shown};
 use crate::rules::PlacementRule;
 use crate::species::Size;
 use crate::view::Unit;
@@ -60,20 +61,18 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
     let asked = case.asked();
     let mut kinds = Vec::new();
     let mut assumed = false;
-    for candidate in &asked.candidates {
-        let profile = candidate.profile;
-        let length =
-            candidate.size.in_measure(profile, profile.space_measure.value).map_err(Obstacle::OwnLength)?;
+    for (candidate, length) in asked.space_lengths() {
+        let largest_m = length.map_err(|missing| Obstacle::OwnLength(missing.clone()))?;
         assumed |= candidate.size.assumed;
-        kinds.push(Kind { rule: &profile.space.value, largest_m: length.length.high_m });
+        kinds.push(Kind { rule: &candidate.profile.space.value, largest_m });
     }
     for (place, companion) in &case.companions {
-        let meant = asked.species.meant_by(&companion.scientific_name);
+        let meant = asked.meant(&companion.scientific_name);
         if meant.is_empty() {
             let name = companion.scientific_name.clone();
             return Err(Obstacle::CompanionUnknown(*place, name));
         }
-        for profile in meant {
+        for &profile in meant.iter() {
             let size = Size::of(profile, companion.length.as_ref());
             let length = size
                 .in_measure(profile, profile.space_measure.value)
@@ -90,11 +89,29 @@ pub(crate) fn needed(case: &InUnit<'_>) -> Result<Needed, Obstacle> {
     let (kinds, assumed) = kinds(case)?;
     let heads = case.present().saturating_add(case.heads);
     match space::need_together(&kinds, heads) {
-        Ok(need) => Ok(Needed { need, assumed }),
+        Ok(need) => Ok(Needed { need: scaled(need, share(case.asked())), assumed }),
         // A need has no other reason to be unknown than that its source stops.
         Err(Unchecked::BeyondSource(most)) => Err(Obstacle::BeyondSource(most)),
         Err(Unchecked::Land | Unchecked::Water | Unchecked::Depth) => Err(Obstacle::BeyondSource(0)),
     }
+}
+
+/// The share of the profile's land and water that the stay asks for.
+pub(crate) fn share(asked: &Asked<'_>) -> f64 {
+    asked.view.settings.space_shares.of(asked.request.stay)
+}
+
+/// Depth is no matter of how long an animal stays.
+fn scaled(need: Need, share: f64) -> Need {
+    Need { land_m2: need.land_m2 * share, water_m2: need.water_m2 * share, ..need }
+}
+
+/// What a unit offers, measured against the profile's own figures.
+pub(crate) fn offered_for(asked: &Asked<'_>, unit: &Unit) -> Room {
+    let share = share(asked);
+    let room = offered(unit);
+    let over = |figure: Option<f64>| figure.map(|figure| figure / share);
+    Room { land_m2: over(room.land_m2), water_m2: over(room.water_m2), ..room }
 }
 
 /// What a unit offers.
@@ -115,6 +132,9 @@ pub(crate) fn left(case: &InUnit<'_>) -> RoomLeft {
     if unit.standing_empty() == 0 && unit.heads() == 0 {
         return none(format!("no unit of {} stands empty", unit.unit_id));
     }
+    if case.asked().eggs() {
+        return left_for_eggs(unit);
+    }
     let (kinds, _) = match kinds(case) {
         Ok(kinds) => kinds,
         Err(obstacle) => return none(obstacle.words()),
@@ -125,7 +145,7 @@ pub(crate) fn left(case: &InUnit<'_>) -> RoomLeft {
     let present = case.present();
     // An order that waives the rule of room, or of heads, allows what was asked for and no more.
     let waived = |code: &str| PlacementRule::of(code).is_some_and(|rule| rule.order(case.here).is_some());
-    let by_space = match space::capacity_of(offered(unit), &kinds, present) {
+    let by_space = match space::capacity_of(offered_for(case.asked(), unit), &kinds, present) {
         Ok(heads) if waived("room") => heads.max(case.heads),
         Ok(heads) => heads,
         Err(unknown) => return none(unchecked(unknown).to_owned()),
@@ -139,6 +159,19 @@ pub(crate) fn left(case: &InUnit<'_>) -> RoomLeft {
         format!("{} has no more space", unit.unit_id)
     };
     RoomLeft { heads: each.saturating_mul(unit.standing_empty().max(1)), because }
+}
+
+/// Eggs take places, which only the limit of heads tells.
+fn left_for_eggs(unit: &Unit) -> RoomLeft {
+    let id = &unit.unit_id;
+    match (unit.unit_kind, unit.heads_limit) {
+        (UnitKind::Incubator, Some(limit)) => RoomLeft {
+            heads: limit.saturating_mul(unit.units).saturating_sub(unit.heads()),
+            because: format!("{id} may hold no more eggs"),
+        },
+        (UnitKind::Incubator, None) => none(format!("nobody said how many eggs {id} takes")),
+        _ => none(format!("{id} is no incubator")),
+    }
 }
 
 fn none(because: String) -> RoomLeft {

@@ -1,5 +1,7 @@
 //! Which species an animal may be, and what is known of its size.
 
+use std::collections::HashSet;
+
 use haulout_schemas::envelope::Length as StatedLength;
 use haulout_schemas::names::{Names, Resolution};
 use haulout_schemas::profile::{Profile, Profiles};
@@ -7,7 +9,7 @@ use haulout_schemas::vocabulary::LengthMeasure;
 use haulout_welfare::measures::{self, Converted, Length, NoRelation};
 
 /// Names and profiles read together.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy)]
 pub(crate) struct Species<'a> {
     pub profiles: &'a Profiles,
     pub names: &'a Names,
@@ -37,22 +39,22 @@ impl<'a> Species<'a> {
     /// True when the profile's species is, or belongs to, the named species, genus, family or order.
     /// A subspecies or a hybrid, which take more than two words, do not hold a species.
     pub fn is_within(&self, profile: &Profile, taxon: &str) -> bool {
-        // Nearly every licence and unit names an order, a family or the species itself.
-        if [profile.order.name(), &profile.family, &profile.scientific_name].contains(&taxon) {
-            return true;
-        }
-        taxon.split_whitespace().count() <= 2
-            && self
-                .names
-                .members(taxon)
-                .iter()
-                .any(|member| member.scientific_name == profile.scientific_name)
+        is_named(profile, taxon) || self.held_by(taxon).contains(profile.scientific_name.as_str())
     }
 
-    /// True when one of the taxa holds the species.
-    pub fn is_within_any(&self, profile: &Profile, taxa: &[String]) -> bool {
-        taxa.iter().any(|taxon| self.is_within(profile, taxon))
+    /// Accepted names that a taxon holds by the name list.
+    pub fn held_by(&self, taxon: &str) -> HashSet<&'a str> {
+        if taxon.split_whitespace().count() > 2 {
+            return HashSet::new();
+        }
+        self.names.members(taxon).into_iter().map(|member| member.scientific_name.as_str()).collect()
     }
+}
+
+/// True when the taxon is the species' own order, family or name: nearly every licence and unit
+/// writes one of these.
+pub(crate) fn is_named(profile: &Profile, taxon: &str) -> bool {
+    [profile.order.name(), &profile.family, &profile.scientific_name].contains(&taxon)
 }
 
 /// The size reckoned with: as stated, or the largest grown animal where nobody has said.

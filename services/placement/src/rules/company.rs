@@ -6,23 +6,49 @@ use haulout_welfare::company::{Companion, Objection, objections};
 
 use super::space::moved;
 use crate::answer::Change;
-use crate::case::{InUnit, Place, Word, told};
+use crate::case::{InUnit, Place, told};
 use crate::species::bounds;
 use crate::view::Occupant;
+use crate::word::{Saying, Word, say};
 
 /// Nobody who is there, expected or promised a place is bad company, by either side's profile.
 pub(super) fn living_together(case: &InUnit<'_>) -> Word {
     let unit = &case.unit.unit_id;
+    if case.asked().eggs() {
+        return among_eggs(case);
+    }
     if case.companions.is_empty() {
-        return Word::pass(format!("nobody else in {unit}"));
+        return Word::pass(say!(case, "nobody else in {unit}"));
     }
     let objected = case.companions.iter().flat_map(|(_, companion)| against(case, companion));
     objected
         .reduce(Word::or_worse)
-        .unwrap_or_else(|| Word::pass(format!("no reason found against the company in {unit}")))
+        .unwrap_or_else(|| Word::pass(say!(case, "no reason found against the company in {unit}")))
+}
+
+/// Eggs lie beside eggs only.
+fn among_eggs(case: &InUnit<'_>) -> Word {
+    match case.companions.iter().find(|(_, one)| hatched(one)) {
+        Some((_, animal)) => Word::fail(say!(
+            case,
+            "{} holds {}, and eggs lie apart",
+            case.unit.unit_id,
+            animal.scientific_name
+        )),
+        None => Word::pass("eggs lie beside eggs only"),
+    }
+}
+
+/// Anything but eggs, as far as anybody said.
+fn hatched(one: &Occupant) -> bool {
+    one.life_stage != Some(LifeStage::Egg)
 }
 
 pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
+    if case.asked().eggs() {
+        let animals = case.companions.iter().filter(|(_, one)| hatched(one));
+        return moved(case, animals.map(|(place, _)| *place).collect());
+    }
     let objected = case.companions.iter().filter(|(_, companion)| !against(case, companion).is_empty());
     let places: Vec<Place> = objected.map(|(place, _)| *place).collect();
     moved(case, places)
@@ -31,9 +57,10 @@ pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
 /// What speaks against one companion, worst case over what either may be.
 fn against(case: &InUnit<'_>, companion: &Occupant) -> Vec<Word> {
     let asked = case.asked();
-    let meant = asked.species.meant_by(&companion.scientific_name);
+    let meant = asked.meant(&companion.scientific_name);
     if meant.is_empty() {
-        return vec![Word::cannot_check(format!(
+        return vec![Word::cannot_check(say!(
+            case,
             "no profile is known for {}, which is there already",
             companion.scientific_name
         ))];
@@ -48,7 +75,7 @@ fn against(case: &InUnit<'_>, companion: &Occupant) -> Vec<Word> {
             length: request.length.as_ref().and_then(bounds),
             batch: request.batch_id.as_deref(),
         };
-        for profile in &meant {
+        for profile in meant.iter() {
             let resident = resident(companion, profile);
             let found = objections(&newcomer, &resident);
             words.extend(found.iter().map(|one| word(case, companion, one)));
@@ -85,6 +112,11 @@ fn adult(stage: Option<LifeStage>) -> Known {
 }
 
 fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection) -> Word {
+    let unknown = objection.is_for_want_of_knowledge();
+    let word = if unknown { Word::cannot_check } else { Word::fail };
+    if !case.is_aloud() {
+        return word(Saying::default());
+    }
     let sex = match companion.sex {
         Some(Sex::Male) => "male ",
         Some(Sex::Female) => "female ",
@@ -106,6 +138,5 @@ fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection) -> Word 
         Objection::PerhapsAdultMales => "both may be adult males, and adult males are kept apart".to_owned(),
         Objection::SizeUnknown => "their sizes cannot be compared".to_owned(),
     };
-    let sentence = format!("{there}: {why}");
-    if objection.is_for_want_of_knowledge() { Word::cannot_check(sentence) } else { Word::fail(sentence) }
+    word(format!("{there}: {why}").into())
 }

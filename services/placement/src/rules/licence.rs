@@ -1,12 +1,15 @@
 //! What a centre may keep, and how many.
 
+use chrono::{Days, NaiveDate};
 use haulout_schemas::profile::Profile;
 use haulout_schemas::records::authority::LicenceStatus;
+use haulout_schemas::vocabulary::{LifeStage, Stay};
 
 use super::set;
 use crate::answer::Change;
-use crate::case::{AtCentre, Candidate, Word};
+use crate::case::{AtCentre, Candidate};
 use crate::view::LicenceLine;
+use crate::word::{Word, say};
 
 /// Every species the animal may be is in the scope of a licence in force for such a stay.
 pub(super) fn licence(here: &AtCentre<'_>) -> Word {
@@ -23,20 +26,22 @@ fn licence_for(here: &AtCentre<'_>, candidate: &Candidate<'_>) -> Word {
         let kept: Vec<&str> =
             here.centre.licences.iter().flat_map(|line| line.scope.iter().map(String::as_str)).collect();
         return Word::fail(if kept.is_empty() {
-            format!("{called} holds no licence")
+            say!(here, "{called} holds no licence")
         } else {
-            format!("{called} may keep {} only, not {name}", kept.join(", "))
+            say!(here, "{called} may keep {} only, not {name}", kept.join(", "))
         });
     }
     let Some((_, line)) = covering.find(|(_, line)| usable(here, line)) else {
-        return Word::fail(format!(
+        return Word::fail(say!(
+            here,
             "{called}'s licence for {name} is not in force for this stay on {}",
             here.arrival_day()
         ));
     };
-    let word = Word::pass(format!("{called} is licensed for {name}"));
+    let word = Word::pass(say!(here, "{called} is licensed for {name}"));
     if line.status == LicenceStatus::UnderRenewal {
-        return word.noting(format!(
+        return word.noting(say!(
+            here,
             "{called}'s licence is under renewal and continues meanwhile: ask the authority"
         ));
     }
@@ -48,12 +53,8 @@ fn lines_for<'a>(
     here: &'a AtCentre<'_>,
     profile: &'a Profile,
 ) -> impl Iterator<Item = (usize, &'a LicenceLine)> {
-    let species = here.asked.species;
-    here.centre
-        .licences
-        .iter()
-        .enumerate()
-        .filter(move |(_, line)| species.is_within_any(profile, &line.scope))
+    let lines = here.centre.licences.iter().enumerate();
+    lines.filter(move |(_, line)| here.asked.is_within_any(profile, &line.scope))
 }
 
 /// In force on the day of arrival, and for the stay.
@@ -121,12 +122,15 @@ pub(super) fn scope_wanted(here: &AtCentre<'_>) -> Vec<String> {
 
 /// The heads of every licence line that covers the animal are kept to.
 pub(super) fn heads(here: &AtCentre<'_>) -> Word {
+    if here.asked.eggs() {
+        return Word::pass("a licence counts animals, not eggs");
+    }
     let words = limits(here).into_iter().map(|(_, after, limit)| {
         let called = here.centre.called();
         let word = if after <= limit {
-            Word::pass(format!("{called} would keep {after} of {limit} under its licence"))
+            Word::pass(say!(here, "{called} would keep {after} of {limit} under its licence"))
         } else {
-            Word::fail(format!("{called} would keep {after}, its licence allows {limit}"))
+            Word::fail(say!(here, "{called} would keep {after}, its licence allows {limit}"))
         };
         word.comparing("heads under the licence", Some(f64::from(after)), Some(f64::from(limit)), "heads")
     });
@@ -142,29 +146,77 @@ fn limits(here: &AtCentre<'_>) -> Vec<(usize, u32, u32)> {
     lines
         .filter_map(|(at, line)| {
             let limit = line.heads_limit?;
-            let species = here.asked.species;
-            let covers = here
-                .asked
-                .candidates
-                .iter()
-                .any(|candidate| species.is_within_any(candidate.profile, &line.scope));
-            let after = here.asked.request.individual_count.saturating_add(kept(here, line));
-            (covers && usable(here, line)).then_some((at, after, limit))
+            let mut candidates = here.asked.candidates.iter();
+            let covers = usable(here, line)
+                && candidates.any(|candidate| here.asked.is_within_any(candidate.profile, &line.scope));
+            let after = || here.asked.request.individual_count.saturating_add(kept(here, line));
+            covers.then(|| (at, after(), limit))
         })
         .collect()
 }
 
-/// Heads the centre has, expects or has promised a place that may fall under the line. An animal
+/// Heads, eggs apart, that the centre has, expects or has promised a place that may fall under the line. An animal
 /// whose name may mean a species of the scope counts, and so does one whose name is not known.
 fn kept(here: &AtCentre<'_>, line: &LicenceLine) -> u32 {
-    let species = here.asked.species;
     let may_fall = |name: &str| {
-        let meant = species.meant_by(name);
-        meant.is_empty() || meant.iter().any(|profile| species.is_within_any(profile, &line.scope))
+        let meant = here.asked.meant(name);
+        meant.is_empty() || meant.iter().any(|profile| here.asked.is_within_any(profile, &line.scope))
     };
     here.everyone()
-        .filter(|one| may_fall(&one.scientific_name))
+        .filter(|one| one.life_stage != Some(LifeStage::Egg) && may_fall(&one.scientific_name))
         .fold(0, |sum, one| sum.saturating_add(one.individual_count))
+}
+
+/// The licence lasts as long as the stay; otherwise somebody renews it in time.
+pub(super) fn lasts(here: &AtCentre<'_>) -> Word {
+    let words = here.asked.candidates.iter().map(|candidate| {
+        let lines = lines_for(here, candidate.profile).filter(|(_, line)| usable(here, line));
+        // A licence without a last day, or under renewal, ends at no day known.
+        let last = |line: &LicenceLine| match line.status {
+            LicenceStatus::UnderRenewal => NaiveDate::MAX,
+            _ => line.valid_through.unwrap_or(NaiveDate::MAX),
+        };
+        match lines.map(|(_, line)| last(line)).max() {
+            None => Word::pass("no licence covers it, of which its own rule speaks"),
+            Some(NaiveDate::MAX) => Word::pass("the licence has no last day, or is under renewal"),
+            Some(last) => lasts_until(here, candidate.profile, last),
+        }
+    });
+    words.reduce(Word::or_worse).unwrap_or_else(|| Word::pass("no licence covers it"))
+}
+
+fn lasts_until(here: &AtCentre<'_>, profile: &Profile, last: NaiveDate) -> Word {
+    let called = here.centre.called();
+    match stays_until(here, profile) {
+        Some(end) if end <= last => Word::pass(say!(here, "{called}'s licence lasts through {last}")),
+        Some(end) => Word::fail(say!(
+            here,
+            "{called}'s licence ends on {last}, before the stay does on {end}: renew it"
+        )),
+        None => Word::cannot_check(say!(
+            here,
+            "{called}'s licence ends on {last}, and nobody knows how long the stay is: renew it in time"
+        )),
+    }
+}
+
+/// Last day of the stay, where it is set or follows from its kind.
+fn stays_until(here: &AtCentre<'_>, profile: &Profile) -> Option<NaiveDate> {
+    let asked = here.asked;
+    if let Some(until) = asked.request.stay_until {
+        return Some(until.with_timezone(asked.at.offset()).date_naive());
+    }
+    let days = match asked.request.stay {
+        Stay::Stabilise => u64::from(asked.view.settings.stabilise_hours.div_ceil(24)),
+        Stay::Quarantine if !asked.eggs() => u64::from(profile.quarantine_days.value),
+        Stay::Quarantine | Stay::Long | Stay::Lifelong => return None,
+    };
+    here.arrival_day().checked_add_days(Days::new(days))
+}
+
+/// Advice needs no mending.
+pub(super) fn leave_licence(_: &AtCentre<'_>) -> Vec<Change> {
+    Vec::new()
 }
 
 pub(super) fn mend_heads(here: &AtCentre<'_>) -> Vec<Change> {

@@ -5,21 +5,27 @@
 //! its mending: the operations on the request file after which it would pass.
 
 mod company;
+mod eggs;
+mod least;
 mod leave;
 mod licence;
 mod quarantine;
 mod readiness;
 mod road;
+mod season;
 mod size;
 mod space;
 mod suiting;
 mod table;
+mod way;
 
 use haulout_schemas::rule::Rule;
 
 use crate::answer::{Change, Check, Verdict, WaivedBy};
-use crate::case::{AtCentre, InUnit, Word};
+use crate::case::{AtCentre, InUnit};
+use crate::word::Word;
 
+pub(crate) use eggs::is_of_other_kind;
 pub use table::RULES;
 
 /// Whether an order may set a rule aside.
@@ -61,21 +67,35 @@ impl PlacementRule {
         RULES.iter().find(|rule| rule.rule.code == code)
     }
 
+    /// What the rule says, or none where it has no word.
+    pub(crate) fn word(&self, here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Option<Word> {
+        let known = !here.asked.candidates.is_empty();
+        match (self.judge, unit) {
+            (Judge::Centre(word, _), _) => Some(word(here)),
+            (Judge::Species(word, _), _) if known => Some(word(here)),
+            (Judge::Unit(word, _), Some(unit)) if known => Some(word(unit)),
+            _ => None,
+        }
+    }
+
     /// The check of this rule, or none where it has no word.
     pub(crate) fn check(&self, here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Option<Check> {
-        let known = !here.asked.candidates.is_empty();
-        let word = match (self.judge, unit) {
-            (Judge::Centre(word, _), _) => word(here),
-            (Judge::Species(word, _), _) if known => word(here),
-            (Judge::Unit(word, _), Some(unit)) if known => word(unit),
-            _ => return None,
-        };
-        let mut check = word.into_check(self.rule.code);
+        let mut check = self.word(here, unit)?.into_check(self.rule.code);
         // What cannot be checked is not waived.
         if check.verdict == Verdict::Fail {
             check.waived_by = self.order(here);
         }
         Some(check)
+    }
+
+    /// True when the rule has a word only where the species is known.
+    pub(crate) fn needs_species(&self) -> bool {
+        !matches!(self.judge, Judge::Centre(..))
+    }
+
+    /// True when the rule looks at a unit.
+    pub(crate) fn is_of_units(&self) -> bool {
+        matches!(self.judge, Judge::Unit(..))
     }
 
     /// What would have to change for it to pass.

@@ -7,20 +7,25 @@ use haulout_welfare::quarantine::{concerns, would_redate};
 use super::set;
 use super::space::moved;
 use crate::answer::Change;
-use crate::case::{InUnit, Place, Word};
+use crate::case::{InUnit, Place};
 use crate::view::{Occupant, Quarantine, Unit};
+use crate::word::{Word, say};
 
 /// A newcomer that is not cleared stands alone or with its own batch; a running batch is put off
 /// only with the vet's yes.
 pub(super) fn batch(case: &InUnit<'_>) -> Word {
     let unit = &case.unit.unit_id;
+    if case.asked().eggs() {
+        return Word::pass("eggs are in no quarantine; what hatches is");
+    }
     if full(case) {
-        return Word::fail(format!("no unit of {unit} stands empty"));
+        return Word::fail(say!(case, "no unit of {unit} stands empty"));
     }
     if let Some(running) = running_here(case) {
         let (batch, clear) = (&running.batch_id, running.clear_day);
         if !agreed(case, batch) {
-            return Word::fail(format!(
+            return Word::fail(say!(
+                case,
                 "{unit} holds batch {batch}, clear on {clear}: a newcomer would put that off, \
                  which needs the vet's yes"
             ));
@@ -28,15 +33,18 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
     }
     let put_off = running_here(case).map(|running| &running.batch_id);
     match strangers(case).first() {
-        Some((_, stranger)) => Word::fail(format!(
+        Some((_, stranger)) => Word::fail(say!(
+            case,
             "{unit} holds {} of another batch, and newcomers are isolated",
             stranger.scientific_name
         )),
         None => {
-            let word = Word::pass(format!("{unit} stands empty, or holds no other batch"));
+            let word = Word::pass(say!(case, "{unit} stands empty, or holds no other batch"));
             match put_off {
-                Some(batch) => word
-                    .noting(format!("batch {batch} in {unit} is put off by this arrival, as the vet agreed")),
+                Some(batch) => word.noting(say!(
+                    case,
+                    "batch {batch} in {unit} is put off by this arrival, as the vet agreed"
+                )),
                 None => word,
             }
         }
@@ -101,17 +109,23 @@ fn agree(case: &InUnit<'_>, batches: Vec<String>) -> Vec<Change> {
 /// No batch runs elsewhere on the unit's water that this arrival would put off.
 pub(super) fn circuit(case: &InUnit<'_>) -> Word {
     let unit = &case.unit.unit_id;
+    if case.asked().eggs() {
+        return Word::pass("eggs are in no water");
+    }
     let Some(circuit) = &case.unit.water_circuit else {
-        return Word::pass(format!("{unit} shares no water, as far as reported"));
+        return Word::pass(say!(case, "{unit} shares no water, as far as reported"));
     };
     let put_off = put_off(case);
     match put_off.first() {
-        Some((other, running)) => Word::fail(format!(
+        Some((other, running)) => Word::fail(say!(
+            case,
             "{unit} shares the water {circuit} with {}, where batch {} runs until {}: that needs \
              the vet's yes",
-            other.unit_id, running.batch_id, running.clear_day
+            other.unit_id,
+            running.batch_id,
+            running.clear_day
         )),
-        None => Word::pass(format!("no batch on the water {circuit} would be put off")),
+        None => Word::pass(say!(case, "no batch on the water {circuit} would be put off")),
     }
 }
 

@@ -2,12 +2,13 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use haulout_schemas::profile::TaxonOrder;
-use haulout_schemas::records::standing::CrewSkill;
+use haulout_schemas::records::standing::{CrewSkill, VetLevel};
 
 use super::set;
 use crate::answer::Change;
-use crate::case::{AtCentre, Candidate, InUnit, Word, told};
+use crate::case::{AtCentre, Candidate, InUnit, told};
 use crate::view::Crew;
+use crate::word::{Word, say};
 
 /// What one species needs of a crew, and who could serve.
 struct Wanted {
@@ -20,6 +21,9 @@ struct Wanted {
 
 /// The receiving centre has the trained people that an animal of this length needs.
 pub(super) fn crew(here: &AtCentre<'_>) -> Word {
+    if here.asked.eggs() {
+        return on_call_for_eggs(here);
+    }
     let words = here.asked.candidates.iter().map(|candidate| {
         let name = &candidate.profile.scientific_name;
         match wanted(candidate) {
@@ -30,22 +34,36 @@ pub(super) fn crew(here: &AtCentre<'_>) -> Word {
     words.reduce(Word::or_worse).unwrap_or_else(|| Word::cannot_check("the species is not known"))
 }
 
+/// Eggs injure nobody; hands that do not know them kill them.
+fn on_call_for_eggs(here: &AtCentre<'_>) -> Word {
+    let word = Word::pass("eggs injure nobody");
+    if on_call(here, CrewSkill::Eggs) > 0 {
+        return word;
+    }
+    word.noting(say!(
+        here,
+        "{} has nobody trained for eggs on call: have somebody come",
+        here.centre.called()
+    ))
+}
+
 fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
     let called = here.centre.called();
     let people = on_call(here, wanted.skill);
-    let size = if wanted.assumed { "of a size not stated, at most" } else { "of" };
-    let length = told(wanted.length_m);
-    let needs = format!("{name} {size} {length} m needs {} trained people", wanted.people);
+    let needs = || {
+        let size = if wanted.assumed { "of a size not stated, at most" } else { "of" };
+        format!("{name} {size} {} m needs {} trained people", told(wanted.length_m), wanted.people)
+    };
     let word = if wanted.people <= 1 {
-        return Word::pass(format!("{name}: one keeper is enough"));
+        return Word::pass(say!(here, "{name}: one keeper is enough"));
     } else if people >= wanted.people {
-        Word::pass(format!("{needs}; {called} has {people} on call"))
+        Word::pass(say!(here, "{}; {called} has {people} on call", needs()))
     } else if wanted.assumed {
-        Word::cannot_check(format!("{needs}; {called} has {people} on call"))
+        Word::cannot_check(say!(here, "{}; {called} has {people} on call", needs()))
     } else if people == 0 {
-        Word::fail(format!("{needs}; {called} has no such crew tonight"))
+        Word::fail(say!(here, "{}; {called} has no such crew tonight", needs()))
     } else {
-        Word::fail(format!("{needs}; {called} has only {people} tonight"))
+        Word::fail(say!(here, "{}; {called} has only {people} tonight", needs()))
     };
     word.comparing("trained people", Some(f64::from(wanted.people)), Some(f64::from(people)), "people")
 }
@@ -104,15 +122,18 @@ pub(super) fn mend_crew(here: &AtCentre<'_>) -> Vec<Change> {
 
 /// The centre still takes so many arrivals on the day.
 pub(super) fn arrivals(here: &AtCentre<'_>) -> Word {
+    if here.asked.eggs() {
+        return Word::pass("the arrivals of a day are of animals");
+    }
     let called = here.centre.called();
     let after = arrivals_after(here);
     let Some(limit) = here.centre.arrivals_per_day else {
-        return Word::pass(format!("{called} states no limit of arrivals"));
+        return Word::pass(say!(here, "{called} states no limit of arrivals"));
     };
     let word = if after <= limit {
-        Word::pass(format!("{called} would take in {after} of {limit} today"))
+        Word::pass(say!(here, "{called} would take in {after} of {limit} today"))
     } else {
-        Word::fail(format!("{called} would take in {after} today, its limit is {limit}"))
+        Word::fail(say!(here, "{called} would take in {after} today, its limit is {limit}"))
     };
     word.comparing("arrivals of the day", Some(f64::from(after)), Some(f64::from(limit)), "animals")
 }
@@ -129,6 +150,41 @@ pub(super) fn mend_arrivals(here: &AtCentre<'_>) -> Vec<Change> {
     set(format!("/centres/{}/arrivalsPerDay", here.centre_at), arrivals_after(here))
 }
 
+/// A vet's hands reach as far as the triage asks for.
+pub(super) fn vet_level(here: &AtCentre<'_>) -> Word {
+    let request = here.asked.request;
+    if here.asked.eggs() {
+        return Word::pass("eggs need no veterinarian");
+    }
+    let wanted = here.asked.view.settings.vet_levels.of(request.triage);
+    let called = here.centre.called();
+    let needs = || format!("a {} animal needs {}", request.triage, hands(wanted));
+    match here.centre.vet_level {
+        _ if wanted == VetLevel::None => Word::pass("a veterinarian is not asked for by its triage"),
+        None => {
+            Word::cannot_check(say!(here, "{}; nobody said how far a vet's hands reach at {called}", needs()))
+        }
+        Some(level) if level >= wanted => {
+            Word::pass(say!(here, "{}; {called} has {}", needs(), hands(level)))
+        }
+        Some(level) => Word::fail(say!(here, "{}; {called} has {} tonight", needs(), hands(level))),
+    }
+}
+
+fn hands(level: VetLevel) -> &'static str {
+    match level {
+        VetLevel::None => "no vet",
+        VetLevel::FirstAid => "first aid",
+        VetLevel::Clinic => "a clinic",
+        VetLevel::Surgery => "surgery",
+    }
+}
+
+pub(super) fn mend_vet_level(here: &AtCentre<'_>) -> Vec<Change> {
+    let wanted = here.asked.view.settings.vet_levels.of(here.asked.request.triage);
+    set(format!("/centres/{}/vetLevel", here.centre_at), wanted)
+}
+
 /// The centre's report of tonight and of the unit is fresh; otherwise somebody calls first.
 pub(super) fn report_current(case: &InUnit<'_>) -> Word {
     let settings = &case.asked().view.settings;
@@ -142,13 +198,13 @@ pub(super) fn report_current(case: &InUnit<'_>) -> Word {
 
 fn report(case: &InUnit<'_>, of: &str, as_of: Option<DateTime<FixedOffset>>, lasts: TimeDelta) -> Word {
     let Some(as_of) = as_of else {
-        return Word::cannot_check(format!("nobody said how old the report of {of} is: call first"));
+        return Word::cannot_check(say!(case, "nobody said how old the report of {of} is: call first"));
     };
-    let told = as_of.format("%Y-%m-%d at %H:%M");
+    let told = || as_of.format("%Y-%m-%d at %H:%M");
     if case.asked().at - as_of > lasts {
-        return Word::fail(format!("the report of {of} is of {told}: call first"));
+        return Word::fail(say!(case, "the report of {of} is of {}: call first", told()));
     }
-    Word::pass(format!("the report of {of} is of {told}"))
+    Word::pass(say!(case, "the report of {of} is of {}", told()))
 }
 
 /// Advice needs no mending.

@@ -4,16 +4,18 @@ use haulout_schemas::vocabulary::{Direction, Known};
 
 use super::{set, take_out};
 use crate::answer::Change;
-use crate::case::{AtCentre, InUnit, Word};
+use crate::case::{AtCentre, InUnit};
+use crate::journey::NoJourney;
 use crate::request::FitToTravel;
 use crate::view::{Closure, Standstill};
+use crate::word::{Word, say};
 
 /// Fit to travel, or a veterinarian's word that it travels nevertheless.
 pub(super) fn fit_to_travel(here: &AtCentre<'_>) -> Word {
     let FitToTravel { fit, vets_word } = &here.asked.request.fit_to_travel;
     match (fit, vets_word) {
         (Known::Yes, _) => Word::pass("fit to travel"),
-        (_, Some(word)) => Word::pass(format!("it travels on a veterinarian's word ({word})"))
+        (_, Some(word)) => Word::pass(say!(here, "it travels on a veterinarian's word ({word})"))
             .noting("it travels on a veterinarian's word: look again before it is loaded"),
         (Known::No, None) => Word::fail("not fit to travel"),
         (Known::Unknown, None) => {
@@ -36,10 +38,10 @@ pub(super) fn road(here: &AtCentre<'_>) -> Word {
     if let Some((_, closure)) = closures(here).next() {
         let called = here.centre.called();
         let why = closure.reason.as_deref().unwrap_or("no reason reported");
-        return Word::fail(format!("the road to {called} is closed ({why})"));
+        return Word::fail(say!(here, "the road to {called} is closed ({why})"));
     }
     let minutes = f64::from(journey.minutes);
-    Word::pass(format!("{} minutes on the road", journey.minutes)).comparing(
+    Word::pass(say!(here, "{} minutes on the road", journey.minutes)).comparing(
         "minutes on the road",
         Some(minutes),
         None,
@@ -68,6 +70,9 @@ fn closures<'a>(here: &'a AtCentre<'_>) -> impl Iterator<Item = (usize, &'a Clos
 }
 
 pub(super) fn mend_road(here: &AtCentre<'_>) -> Vec<Change> {
+    if here.journey == Err(NoJourney::NoWayOfTeam) {
+        return set("/requests/0/team/minutesOut".to_owned(), 0);
+    }
     if here.journey.is_err() {
         let mut minutes = here.asked.request.minutes.clone();
         minutes.insert(here.centre.centre_id.clone(), 0);
@@ -88,7 +93,7 @@ pub(super) fn standstill(case: &InUnit<'_>) -> Word {
     } else {
         &standstill.place_id
     };
-    Word::fail(format!("a standstill ({agent}) forbids moving {way} {place}"))
+    Word::fail(say!(case, "a standstill ({agent}) forbids moving {way} {place}"))
 }
 
 /// Standstills that bind this move, with their positions.
@@ -102,7 +107,7 @@ fn binding<'a>(case: &'a InUnit<'_>) -> impl Iterator<Item = (usize, &'a Standst
                 .asked
                 .candidates
                 .iter()
-                .any(|candidate| here.asked.species.is_within_any(candidate.profile, &standstill.taxa))
+                .any(|candidate| here.asked.is_within_any(candidate.profile, &standstill.taxa))
     };
     let inward = move |standstill: &Standstill| {
         let here_too = match (&standstill.water_circuit, standstill.unit_ids.as_slice()) {

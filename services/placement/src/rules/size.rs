@@ -8,14 +8,18 @@ use haulout_welfare::space::within;
 
 use super::{PlacementRule, set};
 use crate::answer::{Change, Verdict};
-use crate::case::{Asked, AtCentre, Candidate, InUnit, Word, told};
+use crate::case::{Asked, AtCentre, Candidate, InUnit, told};
 use crate::room;
 use crate::view::LengthLimit;
+use crate::word::{Word, say};
 
 /// The upper end of the length is within the unit's limit, in the limit's measure.
 pub(super) fn length(case: &InUnit<'_>) -> Word {
+    if case.asked().eggs() {
+        return Word::pass("a limit of length is one of animals");
+    }
     let Some(limit) = &case.unit.length_limit else {
-        return Word::pass(format!("{} states no limit of length", case.unit.unit_id));
+        return Word::pass(say!(case, "{} states no limit of length", case.unit.unit_id));
     };
     let words = case.asked().candidates.iter();
     words
@@ -30,17 +34,22 @@ fn length_of(case: &InUnit<'_>, candidate: &Candidate<'_>, limit: &LengthLimit) 
     let wanted = limit.measure;
     let converted = match candidate.size.in_measure(candidate.profile, wanted) {
         Ok(converted) => converted,
-        Err(missing) => return Word::cannot_check(missing.to_string()),
+        Err(missing) => return Word::cannot_check(say!(case, "{missing}")),
     };
     let needed = converted.length.high_m;
-    let stops = format!("{unit} stops at {} m {}", told(limit.metre), words(wanted));
-    let figure = told(needed);
+    let stops = || format!("{unit} stops at {} m {}", told(limit.metre), words(wanted));
+    let figure = || told(needed);
     let word = if within(needed, limit.metre) {
-        Word::pass(format!("{stops}; {name} has {figure} m at most"))
+        Word::pass(say!(case, "{}; {name} has {} m at most", stops(), figure()))
     } else if candidate.size.assumed {
-        Word::cannot_check(format!("{stops}; the size is not stated, and {name} grows to {figure} m"))
+        Word::cannot_check(say!(
+            case,
+            "{}; the size is not stated, and {name} grows to {} m",
+            stops(),
+            figure()
+        ))
     } else {
-        Word::fail(format!("{stops}; {name} may have {figure} m"))
+        Word::fail(say!(case, "{}; {name} may have {} m", stops(), figure()))
     };
     word.comparing(words(wanted), Some(needed), Some(limit.metre), "m")
 }
@@ -82,7 +91,7 @@ pub(super) fn measured_or_largest(
 }
 
 /// Rules that a length decides.
-const DECIDED_BY_LENGTH: [&str; 3] = ["crew", "length-limit", "room"];
+const DECIDED_BY_LENGTH: [&str; 4] = ["crew", "length-limit", "room-least", "room"];
 
 /// The longest animal, to the centimetre, against which no rule of length would speak here: what
 /// its taped length must not exceed. None where not even the shortest fits.

@@ -4,8 +4,9 @@ use haulout_welfare::space::within;
 
 use super::{set, size, take_out};
 use crate::answer::{Change, Verdict};
-use crate::case::{InUnit, Place, Word, told};
+use crate::case::{InUnit, Place, told};
 use crate::room::{self, Needed, Obstacle};
+use crate::word::{Saying, Word, say};
 
 /// One figure of the space rule: its name, the member of the file, needed, available, its unit.
 struct Line {
@@ -49,9 +50,12 @@ fn lines(case: &InUnit<'_>, needed: Needed) -> Vec<Line> {
 
 /// Land, water and depth for all that would be in the unit, sized by the largest.
 pub(super) fn room(case: &InUnit<'_>) -> Word {
+    if case.asked().eggs() {
+        return room_for_eggs(case);
+    }
     let needed = match room::needed(case) {
         Ok(needed) => needed,
-        Err(obstacle) => return Word::cannot_check(obstacle.words()),
+        Err(obstacle) => return Word::cannot_check(say!(case, "{}", obstacle.words())),
     };
     let mut lines = lines(case, needed);
     lines.retain(Line::wants);
@@ -66,6 +70,9 @@ pub(super) fn room(case: &InUnit<'_>) -> Word {
     } else {
         Verdict::Fail
     };
+    if !case.is_aloud() {
+        return Word::of(verdict, Saying::default());
+    }
     let shown = if short.is_empty() { lines.iter().collect() } else { short };
     let told: Vec<String> = shown.into_iter().map(Line::told).collect();
     let size = if needed.assumed { " (a size is not stated, the largest is reckoned with)" } else { "" };
@@ -75,7 +82,18 @@ pub(super) fn room(case: &InUnit<'_>) -> Word {
         .fold(word, |word, line| word.comparing(line.name, Some(line.needed), line.available, line.unit))
 }
 
+/// Eggs need no pool, and as many places as there are of them: which the limit of heads tells.
+fn room_for_eggs(case: &InUnit<'_>) -> Word {
+    match case.unit.heads_limit {
+        Some(_) => Word::pass("eggs take places, no land and no water"),
+        None => Word::cannot_check(say!(case, "nobody said how many eggs {} takes", case.unit.unit_id)),
+    }
+}
+
 pub(super) fn mend_room(case: &InUnit<'_>) -> Vec<Change> {
+    if case.asked().eggs() {
+        return mend_heads(case);
+    }
     let needed = match room::needed(case) {
         Ok(needed) => needed,
         Err(obstacle) => return mend_obstacle(case, obstacle),
@@ -134,12 +152,12 @@ pub(super) fn heads(case: &InUnit<'_>) -> Word {
     let unit = &case.unit.unit_id;
     let after = case.present().saturating_add(case.heads);
     let Some(limit) = case.unit.heads_limit else {
-        return Word::pass(format!("{unit} states no limit of heads"));
+        return Word::pass(say!(case, "{unit} states no limit of heads"));
     };
     let word = if after <= limit {
-        Word::pass(format!("{unit} would hold {after} of {limit} heads"))
+        Word::pass(say!(case, "{unit} would hold {after} of {limit} heads"))
     } else {
-        Word::fail(format!("{unit} would hold {after} heads, its limit is {limit}"))
+        Word::fail(say!(case, "{unit} would hold {after} heads, its limit is {limit}"))
     };
     word.comparing("heads", Some(f64::from(after)), Some(f64::from(limit)), "heads")
 }

@@ -28,7 +28,7 @@ pub struct Centre {
     /// Crews on call tonight: a claim, none means no crew.
     #[serde(default)]
     pub crews: Vec<Crew>,
-    /// How far a vet's hands reach tonight; printed with an option, never judged.
+    /// How far a vet's hands reach tonight: a claim.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vet_level: Option<VetLevel>,
     /// Most animals the centre takes in on one day: a limit.
@@ -37,7 +37,7 @@ pub struct Centre {
     /// Animals already arrived today.
     #[serde(default)]
     pub arrived_today: u32,
-    /// Animals under way to the centre or promised for today.
+    /// Animals under way to the centre, or promised to it, that come today.
     #[serde(default)]
     pub due_today: u32,
     /// Animals in the centre's stock that stand in none of its units.
@@ -46,6 +46,9 @@ pub struct Centre {
     /// Animals the whole centre may hold; left out, the sum of its units' own limits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heads: Option<u32>,
+    /// Basin it lies in, for animals that must stay in theirs: a claim.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basin: Option<String>,
     /// When crews and tonight's places were last reported.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub status_as_of: Option<DateTime<FixedOffset>>,

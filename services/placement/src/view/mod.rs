@@ -9,10 +9,12 @@
 
 mod centre;
 mod roads;
+mod settings;
 mod unit;
 
 pub use centre::{Centre, Crew, LicenceLine, Point};
-pub use roads::{Closure, Roads, TravelLine};
+pub use roads::{Closure, Ferry, NightBan, Roads, TravelLine};
+pub use settings::{ByStay, ByTriage, Celsius, Settings};
 pub use unit::{LengthLimit, Occupant, Quarantine, Unit};
 
 use chrono::{DateTime, FixedOffset};
@@ -67,20 +69,4 @@ pub struct Standstill {
     /// Instant of lifting; left out, not lifted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<DateTime<FixedOffset>>,
-}
-
-/// Thresholds that a region may set; the defaults are common practice.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "camelCase", default, deny_unknown_fields)]
-pub struct Settings {
-    /// Hours after which a centre's report of tonight (crews, places) is called stale.
-    pub status_stale_hours: u32,
-    /// Days after which a unit's reported capacity is called stale.
-    pub capacity_stale_days: u32,
-}
-
-impl Default for Settings {
-    fn default() -> Self {
-        Self { status_stale_hours: 24, capacity_stale_days: 31 }
-    }
 }

@@ -1,6 +1,6 @@
 //! Roads: a table of minutes where one is known, otherwise distance times a stated factor.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveTime};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +20,12 @@ pub struct Roads {
     /// Roads closed, with their dates.
     #[serde(default)]
     pub closures: Vec<Closure>,
+    /// Roads closed every night.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub night_bans: Vec<NightBan>,
+    /// Ferries on the way.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ferries: Vec<Ferry>,
 }
 
 /// One known journey.
@@ -55,4 +61,50 @@ pub struct Closure {
     /// What closed it, as reported.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+}
+
+/// A road that is closed every night between two hours, both ways.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct NightBan {
+    /// Centre or point at one end.
+    #[serde(rename = "placeID")]
+    pub place_id: String,
+    /// Centre or point at the other end; left out, every road to the first.
+    #[serde(default, rename = "otherPlaceID", skip_serializing_if = "Option::is_none")]
+    pub other_place_id: Option<String>,
+    /// Hour at which it begins each night, by the region's clock, such as `21:00`.
+    pub begins: NaiveTime,
+    /// Hour at which the road opens again; at or before `begins`, on the day after.
+    pub ends: NaiveTime,
+    /// Instant from which it is in force; left out, it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<DateTime<FixedOffset>>,
+    /// Instant of lifting; left out, not lifted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<DateTime<FixedOffset>>,
+    /// Why, as reported.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+}
+
+/// A ferry on a road, both ways.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Ferry {
+    /// Centre or point at one end of the road.
+    #[serde(rename = "placeID")]
+    pub place_id: String,
+    /// Centre or point at the other end; left out, every road to the first.
+    #[serde(default, rename = "otherPlaceID", skip_serializing_if = "Option::is_none")]
+    pub other_place_id: Option<String>,
+    /// Minutes on the road from `placeID` to the landing.
+    #[serde(default)]
+    pub minutes_to_landing: u32,
+    /// First crossing of the day, by the region's clock, such as `06:00`.
+    pub first_crossing: NaiveTime,
+    /// Last crossing of the day; before `firstCrossing`, after midnight.
+    pub last_crossing: NaiveTime,
+    /// Minutes of waiting and crossing that come on top of the minutes on the road.
+    pub wait_minutes: u32,
 }

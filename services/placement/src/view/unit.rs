@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use haulout_schemas::envelope::Length;
 use haulout_schemas::profile::TaxonOrder;
-use haulout_schemas::records::standing::{Arrangement, UnitKind};
+use haulout_schemas::records::standing::{Arrangement, UnitKind, WaterType};
 use haulout_schemas::vocabulary::{LengthMeasure, LifeStage, Sex, Stay};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -47,6 +47,25 @@ pub struct Unit {
     /// Stays it is meant for: a limit; empty, every stay.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stays: Vec<Stay>,
+    /// Longest side of its floor, metres: a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub longest_side_metre: Option<f64>,
+    /// Whether heat is held: a claim.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated: Option<bool>,
+    /// Lowest temperature held, in the water or, in an incubator, among the eggs, degrees Celsius: a
+    /// claim.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lowest_celsius: Option<f64>,
+    /// Highest temperature held, degrees Celsius: a limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub highest_celsius: Option<f64>,
+    /// What its water is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_type: Option<WaterType>,
+    /// Whether eggs keep position and direction in it: a claim of an incubator.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub keeps_orientation: Option<bool>,
     /// The water it shares with other units of its centre.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub water_circuit: Option<String>,

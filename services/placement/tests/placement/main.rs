@@ -5,8 +5,12 @@
 
 mod basin;
 mod boundaries;
+mod chains;
+mod disturbances;
 mod explanations;
+mod faults;
 mod first_night;
+mod margins;
 mod published;
 mod ranking;
 mod room;

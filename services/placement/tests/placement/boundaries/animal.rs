@@ -27,7 +27,7 @@ pub fn the_animal() -> Vec<Row> {
             vec![("/requests/0/scientificName", json!("Crocodylus palustris x Crocodylus ignotus"))],
             CannotCheck,
         ),
-        ("species-known", "eggs", vec![("/requests/0/lifeStage", json!("egg"))], CannotCheck),
+        ("species-known", "eggs of it", vec![("/requests/0/lifeStage", json!("egg"))], Pass),
         ("custody", "none reported", vec![], Pass),
         (
             "custody",
@@ -110,6 +110,78 @@ pub fn the_animal() -> Vec<Row> {
             vec![
                 ("/requests/0/scientificName", json!("Testudines")),
                 ("/requests/0/releaseProgramme", json!(true)),
+            ],
+            Fail,
+        ),
+        (
+            "never-release",
+            "unknown: a name nobody knows is for its own rule",
+            vec![
+                ("/requests/0/scientificName", json!("Crocodylus ignotus")),
+                ("/requests/0/releaseProgramme", json!(true)),
+            ],
+            Pass,
+        ),
+        ("origin-basin", "none stated", vec![], Pass),
+        (
+            "origin-basin",
+            "its own",
+            vec![("/requests/0/basin", json!("meruva")), ("/centres/0/basin", json!("meruva"))],
+            Pass,
+        ),
+        (
+            "origin-basin",
+            "another",
+            vec![("/requests/0/basin", json!("meruva")), ("/centres/0/basin", json!("other"))],
+            Fail,
+        ),
+        (
+            "origin-basin",
+            "nobody said where the centre lies",
+            vec![("/requests/0/basin", json!("meruva"))],
+            CannotCheck,
+        ),
+        (
+            "origin-basin",
+            "to be set free, origin unknown",
+            vec![("/requests/0/releaseProgramme", json!(true))],
+            CannotCheck,
+        ),
+        (
+            "vet-level",
+            "red, a clinic",
+            vec![("/requests/0/triage", json!("red")), ("/centres/0/vetLevel", json!("clinic"))],
+            Pass,
+        ),
+        (
+            "vet-level",
+            "red, first aid only",
+            vec![("/requests/0/triage", json!("red")), ("/centres/0/vetLevel", json!("firstAid"))],
+            Fail,
+        ),
+        (
+            "vet-level",
+            "yellow, first aid",
+            vec![("/requests/0/triage", json!("yellow")), ("/centres/0/vetLevel", json!("firstAid"))],
+            Pass,
+        ),
+        (
+            "vet-level",
+            "yellow, nobody",
+            vec![("/requests/0/triage", json!("yellow")), ("/centres/0/vetLevel", json!("none"))],
+            Fail,
+        ),
+        ("vet-level", "yellow, nobody said", vec![("/requests/0/triage", json!("yellow"))], CannotCheck),
+        ("vet-level", "green, nobody said: none is asked for", vec![], Pass),
+        (
+            "vet-level",
+            "the region asks for surgery",
+            vec![
+                (
+                    "/settings",
+                    json!({ "vetLevels": { "red": "surgery", "yellow": "surgery", "green": "surgery" } }),
+                ),
+                ("/centres/0/vetLevel", json!("clinic")),
             ],
             Fail,
         ),

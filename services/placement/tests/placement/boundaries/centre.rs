@@ -72,7 +72,7 @@ pub fn the_centre() -> Vec<Row> {
             Pass,
         ),
         ("has-unit", "one", vec![("/units/1", gone())], Pass),
-        ("has-unit", "none", vec![("/units", json!([]))], Fail),
+        ("has-unit", "unknown: none is reported", vec![("/units", json!([]))], Fail),
         (
             "arrivals",
             "the last of the day",
@@ -135,6 +135,116 @@ pub fn the_centre() -> Vec<Row> {
             "a measure that does not convert",
             vec![("/requests/0/length", taped(0.9, "plastronLength"))],
             CannotCheck,
+        ),
+        (
+            "licence",
+            "unknown: no last day is stated, so it is no limit",
+            vec![("/centres/0/licences/0/validThrough", gone())],
+            Pass,
+        ),
+        (
+            "licence-heads",
+            "unknown: no number is stated, so it is no limit",
+            vec![("/centres/0/licences/0/headsLimit", gone())],
+            Pass,
+        ),
+        (
+            "licence-heads",
+            "eggs are no heads",
+            vec![
+                ("/centres/0/licences/0/headsLimit", json!(1)),
+                (
+                    "/units/1/occupants",
+                    json!([{ "scientificName": "Crocodylus palustris", "lifeStage": "egg", "individualCount": 20 }]),
+                ),
+            ],
+            Pass,
+        ),
+        (
+            "arrivals",
+            "unknown: what is due another day counts as today's",
+            vec![
+                ("/requests/0/earliestDeparture", json!("2026-07-05T06:00:00+05:30")),
+                ("/centres/0/dueToday", json!(5)),
+            ],
+            Fail,
+        ),
+        // Thirty days of quarantine from 2 July end on 1 August.
+        (
+            "licence-lasts",
+            "the last day",
+            vec![("/centres/0/licences/0/validThrough", json!("2026-08-01"))],
+            Pass,
+        ),
+        (
+            "licence-lasts",
+            "a day short",
+            vec![("/centres/0/licences/0/validThrough", json!("2026-07-31"))],
+            Fail,
+        ),
+        (
+            "licence-lasts",
+            "a day short, under renewal",
+            vec![
+                ("/centres/0/licences/0/validThrough", json!("2026-07-31")),
+                ("/centres/0/licences/0/status", json!("underRenewal")),
+            ],
+            Pass,
+        ),
+        (
+            "licence-lasts",
+            "until a day that is set",
+            vec![
+                ("/requests/0/stayUntil", json!("2026-07-20T12:00:00+05:30")),
+                ("/centres/0/licences/0/validThrough", json!("2026-07-20")),
+            ],
+            Pass,
+        ),
+        (
+            "licence-lasts",
+            "nobody knows how long",
+            vec![("/requests/0/stay", json!("long")), ("/units/0/stays", gone())],
+            CannotCheck,
+        ),
+        // The animal arrives at 02:20.
+        (
+            "stabilise-hours",
+            "72 hours",
+            vec![
+                ("/requests/0/stay", json!("stabilise")),
+                ("/requests/0/stayUntil", json!("2026-07-05T02:20:00+05:30")),
+            ],
+            Pass,
+        ),
+        (
+            "stabilise-hours",
+            "a minute more",
+            vec![
+                ("/requests/0/stay", json!("stabilise")),
+                ("/requests/0/stayUntil", json!("2026-07-05T02:21:00+05:30")),
+            ],
+            Fail,
+        ),
+        (
+            "stabilise-hours",
+            "unknown: no end is set; the option says when it is",
+            vec![("/requests/0/stay", json!("stabilise"))],
+            Pass,
+        ),
+        (
+            "stabilise-hours",
+            "an end before it arrives",
+            vec![
+                ("/requests/0/stay", json!("stabilise")),
+                ("/requests/0/stayUntil", json!("2026-07-02T02:19:00+05:30")),
+            ],
+            CannotCheck,
+        ),
+        (
+            "stabilise-hours",
+            "another stay",
+            vec![("/requests/0/stayUntil", json!("2026-09-05T02:21:00+05:30"))],
+            Pass,
         ),
     ]
 }

@@ -87,7 +87,7 @@ pub fn batches() -> Vec<Row> {
         ),
         (
             "quarantine-batch",
-            "of no known batch",
+            "unknown: of no known batch",
             vec![(
                 "/units/0/occupants",
                 json!([{ "scientificName": "Crocodylus palustris", "length": taped(2.0, "totalLength"), "sex": "female" }]),
@@ -147,7 +147,7 @@ pub fn batches() -> Vec<Row> {
         ),
         (
             "water-circuit",
-            "a batch of an order nobody told",
+            "unknown: a batch of an order nobody told",
             vec![("/units/1/quarantine", json!({ "batchID": "B1", "clearDay": "2026-07-20" }))],
             Fail,
         ),

@@ -66,6 +66,15 @@ pub fn tonight() -> Vec<Row> {
             vec![("/standstills", standstill("meruva.kolvani", "both", &day("02:21"), &day("12:00")))],
             Pass,
         ),
+        (
+            "standstill",
+            "unknown: nobody said when it is lifted",
+            vec![(
+                "/standstills",
+                json!([{ "placeID": "meruva.kolvani", "direction": "both", "from": day("00:00") }]),
+            )],
+            Fail,
+        ),
         ("standstill", "of turtles", vec![("/standstills", of_turtles)], Pass),
         ("standstill", "on the unit's water", vec![("/standstills", of_water)], Fail),
         ("standstill", "on other water", vec![("/standstills", of_other_water)], Pass),

@@ -18,7 +18,7 @@ pub fn the_unit() -> Vec<Row> {
         ),
         ("unit-stay", "meant for it", vec![], Pass),
         ("unit-stay", "meant for another", vec![("/units/0/stays", json!(["stabilise"]))], Fail),
-        ("unit-stay", "no limit stated", vec![("/units/0/stays", gone())], Pass),
+        ("unit-stay", "unknown: no limit stated", vec![("/units/0/stays", gone())], Pass),
         (
             "length-limit",
             "exactly",
@@ -170,6 +170,66 @@ pub fn the_unit() -> Vec<Row> {
             ],
             Fail,
         ),
-        ("unit-heads", "no limit stated", vec![("/units/0/headsLimit", gone())], Pass),
+        ("unit-heads", "unknown: no limit stated", vec![("/units/0/headsLimit", gone())], Pass),
+        (
+            "room",
+            "a stay of which the region asks half: exactly",
+            vec![
+                (
+                    "/settings",
+                    json!({ "spaceShares": { "stabilise": 1.0, "quarantine": 0.5, "long": 1.0, "lifelong": 1.0 } }),
+                ),
+                ("/units/0/waterSquareMetre", json!(10.0)),
+            ],
+            Pass,
+        ),
+        (
+            "room",
+            "a stay of which the region asks half: short",
+            vec![
+                (
+                    "/settings",
+                    json!({ "spaceShares": { "stabilise": 1.0, "quarantine": 0.5, "long": 1.0, "lifelong": 1.0 } }),
+                ),
+                ("/units/0/waterSquareMetre", json!(9.999)),
+            ],
+            Fail,
+        ),
+        // Two metres, K = 1: a square metre of floor for the body.
+        (
+            "room-least",
+            "the floor exactly",
+            vec![("/units/0/landSquareMetre", json!(0.6)), ("/units/0/waterSquareMetre", json!(0.4))],
+            Pass,
+        ),
+        (
+            "room-least",
+            "the floor a hair short",
+            vec![("/units/0/landSquareMetre", json!(0.6)), ("/units/0/waterSquareMetre", json!(0.399))],
+            Fail,
+        ),
+        ("room-least", "as long as the unit", vec![("/units/0/longestSideMetre", json!(2.0))], Pass),
+        ("room-least", "longer than the unit", vec![("/units/0/longestSideMetre", json!(1.999))], Fail),
+        (
+            "room-least",
+            "no order makes it longer",
+            vec![
+                ("/units/0/longestSideMetre", json!(1.999)),
+                ("/requests/0/waivers", super::waiver("room-least", "2026-07-30")),
+            ],
+            Fail,
+        ),
+        (
+            "room-least",
+            "neither land nor water known",
+            vec![("/units/0/landSquareMetre", gone()), ("/units/0/waterSquareMetre", gone())],
+            CannotCheck,
+        ),
+        (
+            "room-least",
+            "size not stated, and the largest is longer",
+            vec![("/requests/0/length", gone()), ("/units/0/longestSideMetre", json!(4.499))],
+            CannotCheck,
+        ),
     ]
 }
