@@ -6,7 +6,7 @@
 
 use haulout_schemas::envelope::Length;
 use haulout_schemas::records::authority::LicenceStatus;
-use haulout_schemas::records::standing::{Arrangement, CrewSkill, UnitKind};
+use haulout_schemas::records::standing::{Arrangement, CrewSkill, UnitKind, VetLevel};
 use haulout_schemas::vocabulary::{Known, LengthMeasure, LengthMethod, LifeStage, Sex, Stay, Triage};
 use serde::Serialize;
 
@@ -35,6 +35,7 @@ struct Centre {
     longitude: f64,
     licences: Vec<LicenceLine>,
     crews: Vec<Crew>,
+    vet_level: VetLevel,
 }
 
 #[derive(Serialize)]
@@ -167,6 +168,8 @@ fn centre(world: &World, place: PlaceIx) -> Centre {
             status: LicenceStatus::InForce,
         }],
         crews,
+        // Every centre of the basin has first aid at least.
+        vet_level: VetLevel::FirstAid,
     }
 }
 

@@ -4,8 +4,8 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, Offset, TimeZone};
 use haulout_placement::view::{
-    Centre, Closure, Crew, LengthLimit, LicenceLine, Occupant, Point, Quarantine, RegionView, Roads,
-    Settings, Standstill, TravelLine, Unit,
+    Centre, Closure, Crew, LengthLimit, LicenceLine, NightBan, Occupant, Point, Quarantine, RegionView,
+    Roads, Settings, Standstill, TravelLine, Unit,
 };
 use haulout_reckoning::occupancy::{self, occupancy};
 use haulout_reckoning::region::{Party, Role};
@@ -48,6 +48,17 @@ pub fn region_view(state: &RoomState) -> RegionView {
     view
 }
 
+/// When a road that is closed at night closes and opens (common practice).
+const EVENING: NaiveTime = hour(18);
+const MORNING: NaiveTime = hour(6);
+
+const fn hour(hour: u32) -> NaiveTime {
+    match NaiveTime::from_hms_opt(hour, 0, 0) {
+        Some(time) => time,
+        None => NaiveTime::MIN,
+    }
+}
+
 struct Assembly<'a> {
     state: &'a RoomState,
     region: &'a Region,
@@ -82,6 +93,7 @@ impl Assembly<'_> {
             due_today: 0,
             unhoused: self.occupancy(party).unhoused.iter().map(|one| self.occupant(party, one)).collect(),
             heads: None,
+            basin: None,
             status_as_of: since.map(|date| self.instant(date.end())),
         })
     }
@@ -146,6 +158,13 @@ impl Assembly<'_> {
                 heads_limit: capacity.heads_limit,
                 suits: capacity.suits.iter().map(ToString::to_string).collect(),
                 stays: capacity.stays.clone(),
+                longest_side_metre: None,
+                heated: capacity.heated,
+                lowest_celsius: capacity.lowest_celsius,
+                highest_celsius: None,
+                water_type: capacity.water_type,
+                // No record says it yet: an incubator that nobody vouches for is not offered to eggs.
+                keeps_orientation: None,
                 water_circuit: capacity.water_circuit.as_ref().map(ToString::to_string),
                 occupants: there.of_unit(id).iter().map(|one| self.occupant(party, one)).collect(),
                 expected: Vec::new(),
@@ -292,9 +311,24 @@ impl Assembly<'_> {
                 .collect(),
             road_factor: self.region.road_factor,
             speed_kmh: self.region.speed_kilometre_per_hour,
+            night_bans: newest
+                .iter()
+                .filter(|(_, (_, route))| route.status == RouteStatus::ClosedAtNight)
+                .map(|((from, to), (frame, route))| NightBan {
+                    place_id: (*from).to_owned(),
+                    other_place_id: Some((*to).to_owned()),
+                    // The record tells no hours: six to six (common practice).
+                    begins: EVENING,
+                    ends: MORNING,
+                    from: Some(self.instant(frame.event_date.start())),
+                    until: route.until.as_ref().map(|until| self.instant(until.end())),
+                    reason: route.reason.clone(),
+                })
+                .collect(),
+            ferries: Vec::new(),
             closures: newest
                 .into_iter()
-                .filter(|(_, (_, route))| route.status != RouteStatus::Open)
+                .filter(|(_, (_, route))| route.status == RouteStatus::Closed)
                 .map(|((from, to), (frame, route))| Closure {
                     place_id: from.to_owned(),
                     other_place_id: Some(to.to_owned()),
@@ -324,6 +358,9 @@ impl Assembly<'_> {
                 occupant.life_stage = request.life_stage;
                 occupant.batch_id = request.batch_id;
             }
+            if self.is_due_today(reservation.expected_at.as_deref()) {
+                due(view, reservation.centre_id.as_str(), reservation.individual_count);
+            }
             put(
                 view,
                 reservation.centre_id.as_str(),
@@ -344,9 +381,18 @@ impl Assembly<'_> {
                     && reservation.scientific_name.as_str() == journey.scientific_name
             });
             let unit = kept.and_then(|one| one.reservation.unit_id.as_ref()).map(|unit| unit.as_str());
+            due(view, &centre, u32::try_from(journey.count).unwrap_or(u32::MAX));
             let occupant = coming(&journey.scientific_name, u32::try_from(journey.count).unwrap_or(u32::MAX));
             put(view, &centre, unit, occupant, false);
         }
+    }
+
+    /// True when a kept place is for today; one without a day may be.
+    fn is_due_today(&self, expected_at: Option<&str>) -> bool {
+        let expected = expected_at.and_then(|text| DateTime::parse_from_rfc3339(text).ok());
+        expected.is_none_or(|at| {
+            at.with_timezone(&self.state.configuration.zone()).date_naive() <= self.state.today
+        })
     }
 
     fn destination(&self, consignment: &str) -> Option<String> {
@@ -430,6 +476,13 @@ fn coming(name: &str, count: u32) -> Occupant {
         sex: None,
         life_stage: None,
         batch_id: None,
+    }
+}
+
+/// Counts animals among the arrivals of the day that are still to come.
+fn due(view: &mut RegionView, centre: &str, count: u32) {
+    if let Some(centre) = view.centres.iter_mut().find(|one| one.centre_id == centre) {
+        centre.due_today = centre.due_today.saturating_add(count);
     }
 }
 
