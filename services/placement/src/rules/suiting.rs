@@ -132,6 +132,13 @@ pub(super) fn stabilise_hours(here: &AtCentre<'_>) -> Word {
             last.format("%Y-%m-%d at %H:%M")
         ));
     };
+    if until < arrival {
+        return Word::cannot_check(say!(
+            here,
+            "the stay is to end on {}, before the animal arrives",
+            until.with_timezone(arrival.offset()).format("%Y-%m-%d at %H:%M")
+        ));
+    }
     let minutes = until.signed_duration_since(arrival).num_minutes().clamp(0, i64::from(u32::MAX));
     // Clamped to the range of u32 just above.
     let hours = f64::from(u32::try_from(minutes).unwrap_or(u32::MAX)) / 60.0;

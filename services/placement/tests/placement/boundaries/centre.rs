@@ -233,6 +233,15 @@ pub fn the_centre() -> Vec<Row> {
         ),
         (
             "stabilise-hours",
+            "an end before it arrives",
+            vec![
+                ("/requests/0/stay", json!("stabilise")),
+                ("/requests/0/stayUntil", json!("2026-07-02T02:19:00+05:30")),
+            ],
+            CannotCheck,
+        ),
+        (
+            "stabilise-hours",
             "another stay",
             vec![("/requests/0/stayUntil", json!("2026-09-05T02:21:00+05:30"))],
             Pass,
