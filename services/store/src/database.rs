@@ -124,6 +124,19 @@ impl Locked {
     }
 }
 
+/// A write transaction beside the journal: it takes no stamp and does not wait for other hubs.
+pub(crate) struct Aside {
+    pub tx: DatabaseTransaction,
+    _writer: Option<OwnedMutexGuard<()>>,
+}
+
+impl Aside {
+    /// Commits it.
+    pub async fn commit(self) -> Result<()> {
+        Ok(self.tx.commit().await?)
+    }
+}
+
 impl Store {
     /// Opens the database, makes or brings up to date its tables, and reads the region in force.
     ///
@@ -194,13 +207,27 @@ impl Store {
 
     /// Waits for the lock and begins a write transaction.
     pub(crate) async fn lock(&self) -> Result<Locked> {
-        let waiting = Arc::clone(&self.inner.writer).lock_owned();
-        let writer = tokio::time::timeout(PATIENCE, waiting)
-            .await
-            .map_err(|_| StoreError::unavailable("the writer's lock was not free in time"))?;
+        let writer = self.writer().await?;
         let tx = begin(self.db()).await?;
         let state = read_state(&tx).await?;
         Ok(Locked { tx, state, _writer: writer })
+    }
+
+    /// Begins a write transaction beside the journal. SQLite has one writer, and a second one would
+    /// find out by sleeping whether the first is done: there it queues.
+    pub(crate) async fn write_aside(&self) -> Result<Aside> {
+        let writer = if self.backend() == DbBackend::Sqlite { Some(self.writer().await?) } else { None };
+        let options = TransactionOptions {
+            sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
+            ..Default::default()
+        };
+        Ok(Aside { tx: self.db().begin_with_options(options).await?, _writer: writer })
+    }
+
+    async fn writer(&self) -> Result<OwnedMutexGuard<()>> {
+        tokio::time::timeout(PATIENCE, Arc::clone(&self.inner.writer).lock_owned())
+            .await
+            .map_err(|_| StoreError::unavailable("the writer's lock was not free in time"))
     }
 
     /// Begins a read that sees one state throughout.
@@ -254,7 +281,8 @@ async fn connect(options: &StoreOptions) -> Result<DatabaseConnection> {
             .pragma("foreign_keys", "ON")
             // A submission of 2,000 lines is about 1,000 pages: fewer, longer checkpoints.
             .pragma("wal_autocheckpoint", "4000")
-            .pragma("cache_size", "-32000")
+            // Each connection has a cache of its own, and all are used in turn: 8 MB times eight.
+            .pragma("cache_size", "-8000")
             .pragma("temp_store", "MEMORY")
             .busy_timeout(PATIENCE)
     });
