@@ -14,7 +14,7 @@ use crate::reading::{Limits, Reader, Shape};
 /// A batch ends at so many records or bytes: enough to keep all cores busy, little enough to
 /// forget. With records at the limit of 8 MiB a batch holds one.
 const BATCH_RECORDS: usize = 512;
-const BATCH_BYTES: usize = 2 << 20;
+const BATCH_BYTES: usize = 1 << 20;
 
 /// How to read a stream.
 #[derive(Debug, Clone, Default)]

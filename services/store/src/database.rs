@@ -48,6 +48,9 @@ pub struct Store {
 
 pub(crate) struct Inner {
     pub(crate) db: DatabaseConnection,
+    /// What is written under the lock. SQLite has one writer: one connection then holds the pages and
+    /// the long prepared statements that eight would hold eight times.
+    writing: DatabaseConnection,
     writer: Arc<Mutex<()>>,
     demonstration: bool,
     pub(crate) configuration: RwLock<Arc<Configuration>>,
@@ -124,6 +127,19 @@ impl Locked {
     }
 }
 
+/// A write transaction beside the journal: it takes no stamp and does not wait for other hubs.
+pub(crate) struct Aside {
+    pub tx: DatabaseTransaction,
+    _writer: Option<OwnedMutexGuard<()>>,
+}
+
+impl Aside {
+    /// Commits it.
+    pub async fn commit(self) -> Result<()> {
+        Ok(self.tx.commit().await?)
+    }
+}
+
 impl Store {
     /// Opens the database, makes or brings up to date its tables, and reads the region in force.
     ///
@@ -131,12 +147,17 @@ impl Store {
     /// `Unavailable` when it cannot be reached, `Invalid` for an address of neither database or a
     /// calendar that the database does not go by.
     pub async fn open(options: &StoreOptions) -> Result<Self> {
-        let db = connect(options).await?;
+        let db = connect(options, options.connections.max(2)).await?;
+        let writing = match db.get_database_backend() {
+            DbBackend::Sqlite => connect(options, 1).await?,
+            _ => db.clone(),
+        };
         let demonstration = prepare(&db, options.clock).await?;
         let parallel = std::thread::available_parallelism().map_or(1, usize::from);
         let store = Self {
             inner: Arc::new(Inner {
                 db,
+                writing,
                 writer: Arc::new(Mutex::new(())),
                 demonstration,
                 configuration: RwLock::new(Arc::new(Configuration::none())),
@@ -164,6 +185,7 @@ impl Store {
     /// When the database refuses to let go.
     pub async fn close(&self) -> Result<()> {
         let _writer = self.inner.writer.lock().await;
+        self.inner.writing.close_by_ref().await?;
         Ok(self.inner.db.close_by_ref().await?)
     }
 
@@ -194,13 +216,27 @@ impl Store {
 
     /// Waits for the lock and begins a write transaction.
     pub(crate) async fn lock(&self) -> Result<Locked> {
-        let waiting = Arc::clone(&self.inner.writer).lock_owned();
-        let writer = tokio::time::timeout(PATIENCE, waiting)
-            .await
-            .map_err(|_| StoreError::unavailable("the writer's lock was not free in time"))?;
-        let tx = begin(self.db()).await?;
+        let writer = self.writer().await?;
+        let tx = begin(&self.inner.writing).await?;
         let state = read_state(&tx).await?;
         Ok(Locked { tx, state, _writer: writer })
+    }
+
+    /// Begins a write transaction beside the journal. SQLite has one writer, and a second one would
+    /// find out by sleeping whether the first is done: there it queues.
+    pub(crate) async fn write_aside(&self) -> Result<Aside> {
+        let writer = if self.backend() == DbBackend::Sqlite { Some(self.writer().await?) } else { None };
+        let options = TransactionOptions {
+            sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
+            ..Default::default()
+        };
+        Ok(Aside { tx: self.inner.writing.begin_with_options(options).await?, _writer: writer })
+    }
+
+    async fn writer(&self) -> Result<OwnedMutexGuard<()>> {
+        tokio::time::timeout(PATIENCE, Arc::clone(&self.inner.writer).lock_owned())
+            .await
+            .map_err(|_| StoreError::unavailable("the writer's lock was not free in time"))
     }
 
     /// Begins a read that sees one state throughout.
@@ -231,7 +267,7 @@ async fn begin(db: &DatabaseConnection) -> Result<DatabaseTransaction> {
     Ok(tx)
 }
 
-async fn connect(options: &StoreOptions) -> Result<DatabaseConnection> {
+async fn connect(options: &StoreOptions, connections: u32) -> Result<DatabaseConnection> {
     let sqlite = options.url.starts_with("sqlite:");
     if !sqlite && !options.url.starts_with("postgres:") && !options.url.starts_with("postgresql:") {
         return Err(StoreError::invalid(
@@ -240,21 +276,23 @@ async fn connect(options: &StoreOptions) -> Result<DatabaseConnection> {
     }
     let mut connecting = ConnectOptions::new(options.url.as_str());
     connecting
-        .max_connections(options.connections.max(2))
+        .max_connections(connections)
         .acquire_timeout(PATIENCE)
         .connect_timeout(PATIENCE)
         .sqlx_logging(false)
         .record_stmt_in_spans(false)
         // A ping before every use costs a round trip; a broken connection is met by the retry instead.
         .test_before_acquire(!sqlite);
-    connecting.map_sqlx_sqlite_opts(|sqlite| {
+    // Whoever writes works on many pages at once.
+    let cache = if connections == 1 { "-8000" } else { "-4000" };
+    connecting.map_sqlx_sqlite_opts(move |sqlite| {
         sqlite
             .pragma("journal_mode", "WAL")
             .pragma("synchronous", "FULL")
             .pragma("foreign_keys", "ON")
             // A submission of 2,000 lines is about 1,000 pages: fewer, longer checkpoints.
             .pragma("wal_autocheckpoint", "4000")
-            .pragma("cache_size", "-32000")
+            .pragma("cache_size", cache)
             .pragma("temp_store", "MEMORY")
             .busy_timeout(PATIENCE)
     });

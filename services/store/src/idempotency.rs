@@ -4,9 +4,10 @@
 
 use crate::chain::Hash;
 use crate::clock::machine_now;
-use crate::database::{Store, digest_of, row, run, run_with};
+use crate::database::{Store, digest_of, row, run};
 use crate::error::Result;
 use haulout_reckoning::Micros;
+use sea_orm::ConnectionTrait;
 use std::time::Duration;
 
 /// An answer that was given.
@@ -103,20 +104,7 @@ impl Store {
     /// # Errors
     /// When the database cannot be written.
     pub async fn answer_claim(&self, caller: &str, key: &str, answer: &Answer) -> Result<()> {
-        run_with(
-            self.db(),
-            "UPDATE idempotency SET status = $1, media_type = $2, answer = $3 WHERE caller = $4 AND key = $5"
-                .to_owned(),
-            vec![
-                i64::from(answer.status).into(),
-                answer.media_type.as_str().into(),
-                answer.body.clone().into(),
-                caller.into(),
-                key.into(),
-            ],
-        )
-        .await?;
-        Ok(())
+        keep_answer(self.db(), caller, key, answer).await
     }
 
     /// Gives a claim back, so that the next try does the work.
@@ -141,6 +129,27 @@ impl Store {
         let before = machine_now().saturating_sub(micros(age));
         run(self.db(), "DELETE FROM idempotency WHERE started_at < $1", [before.into()]).await
     }
+}
+
+pub(crate) async fn keep_answer(
+    on: &impl ConnectionTrait,
+    caller: &str,
+    key: &str,
+    answer: &Answer,
+) -> Result<()> {
+    run(
+        on,
+        "UPDATE idempotency SET status = $1, media_type = $2, answer = $3 WHERE caller = $4 AND key = $5",
+        [
+            i64::from(answer.status).into(),
+            answer.media_type.as_str().into(),
+            answer.body.clone().into(),
+            caller.into(),
+            key.into(),
+        ],
+    )
+    .await?;
+    Ok(())
 }
 
 pub(crate) fn micros(duration: Duration) -> Micros {

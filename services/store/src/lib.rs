@@ -45,6 +45,6 @@ pub use people::{Person, Role};
 pub use reservations::{Ask, Reservation, ReservationFilter, ReservationNow, RoomState, Standing, Weighs};
 pub use scope::Scope;
 pub use sealing::{Sealed, Sealing, ToSeal};
-pub use submissions::{LineOutcome, NewSubmission, Submission, SubmissionState};
+pub use submissions::{Keeping, LineOutcome, NewSubmission, Submission, SubmissionState};
 pub use tokens::{Presented, Token};
 pub use verify::{Checkpoint, Fault, Verification};

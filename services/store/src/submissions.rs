@@ -7,13 +7,13 @@ use crate::bulk::Rows;
 use crate::clock::machine_now;
 use crate::database::{Store, row, rows, run, run_with};
 use crate::error::{Result, StoreError};
-use crate::idempotency::micros;
+use crate::idempotency::{Answer, keep_answer, micros};
 use crate::people::Role;
 use crate::scope::Scope;
 use crate::secret::random_name;
 use haulout_reckoning::Micros;
 use haulout_schemas::text::PartyId;
-use sea_orm::{QueryResult, Value};
+use sea_orm::{ConnectionTrait, QueryResult, Value};
 use std::time::Duration;
 
 /// How far a submission is.
@@ -96,15 +96,28 @@ pub struct LineOutcome {
     pub canonical: String,
 }
 
+/// What is kept of a submission in one transaction; what is left out stays as it is.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Keeping<'a> {
+    /// It begins: nothing of it is kept yet.
+    pub begun: Option<&'a Submission>,
+    /// Outcomes of lines; one that is there already stays.
+    pub lines: &'a [LineOutcome],
+    /// Every line has its outcome, and these are the counts; the body is no longer needed.
+    pub done: Option<&'a serde_json::Value>,
+    /// Caller, key, and what the key stands for from now on.
+    pub answer: Option<(&'a str, &'a str, &'a Answer)>,
+}
+
 const COLUMNS: &str = "submission_id, caller, party, role, media_type, strict, state, received_at, finished_at, counts, failure";
 
 impl Store {
-    /// Begins a submission; its lines or its body follow.
+    /// Gives a submission its number. Nothing of it is kept until [`Store::keep_submission`].
     ///
     /// # Errors
-    /// When the database cannot be written.
-    pub async fn begin_submission(&self, new: &NewSubmission) -> Result<Submission> {
-        let submission = Submission {
+    /// When the database cannot be read.
+    pub async fn name_submission(&self, new: &NewSubmission) -> Result<Submission> {
+        Ok(Submission {
             submission_id: random_name()?,
             by: new.clone(),
             state: SubmissionState::Receiving,
@@ -112,26 +125,40 @@ impl Store {
             finished_at: None,
             counts: serde_json::json!({}),
             failure: None,
-        };
-        run_with(
-            self.db(),
-            "INSERT INTO submission (submission_id, caller, party, role, media_type, strict, state, received_at, counts) \
-             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)"
-                .to_owned(),
-            vec![
-                submission.submission_id.as_str().into(),
-                new.caller.as_str().into(),
-                new.party.as_ref().map(ToString::to_string).into(),
-                new.role.as_str().into(),
-                new.media_type.as_str().into(),
-                new.strict.into(),
-                submission.state.as_str().into(),
-                submission.received_at.into(),
-                "{}".into(),
-            ],
-        )
-        .await?;
+        })
+    }
+
+    /// Begins a submission; its lines or its body follow.
+    ///
+    /// # Errors
+    /// When the database cannot be written.
+    pub async fn begin_submission(&self, new: &NewSubmission) -> Result<Submission> {
+        let submission = self.name_submission(new).await?;
+        let begun = Keeping { begun: Some(&submission), ..Keeping::default() };
+        self.keep_submission(&submission.submission_id, begun).await?;
         Ok(submission)
+    }
+
+    /// Keeps what there is to keep of a submission, all of it or nothing, in one transaction: a
+    /// small submission costs one write through to the disk beside that of its records.
+    ///
+    /// # Errors
+    /// When the database cannot be written.
+    pub async fn keep_submission(&self, id: &str, keeping: Keeping<'_>) -> Result<()> {
+        let finished_at = self.now().await?;
+        let aside = self.write_aside().await?;
+        if let Some(begun) = keeping.begun {
+            insert(&aside.tx, begun).await?;
+        }
+        add_lines(&aside.tx, id, keeping.lines).await?;
+        if let Some(counts) = keeping.done {
+            set_state(&aside.tx, id, SubmissionState::Done, Some(finished_at), Some(counts), None).await?;
+            run(&aside.tx, DROP_PARTS, [id.into()]).await?;
+        }
+        if let Some((caller, key, answer)) = keeping.answer {
+            keep_answer(&aside.tx, caller, key, answer).await?;
+        }
+        aside.commit().await
     }
 
     /// Adds a piece of the decompressed body; `ordinal` counts from 0.
@@ -159,7 +186,7 @@ impl Store {
     /// # Errors
     /// When the database cannot be written.
     pub async fn submission_waits(&self, id: &str) -> Result<()> {
-        self.set_submission(id, SubmissionState::Waiting, None, None).await
+        set_state(self.db(), id, SubmissionState::Waiting, None, None, None).await
     }
 
     /// Takes a waiting submission, or one whose worker is gone; the oldest first. Its lines that have
@@ -210,45 +237,14 @@ impl Store {
         Ok(run(self.db(), sql, [until.into(), id.into(), self.inner.process.as_str().into()]).await? == 1)
     }
 
-    /// Keeps the outcomes of lines; one that is there already stays.
-    ///
-    /// # Errors
-    /// When the database cannot be written.
-    pub async fn add_submission_lines(&self, id: &str, lines: &[LineOutcome]) -> Result<()> {
-        let mut written = Rows::new(
-            "INSERT INTO submission_line (submission_id, ordinal, outcome, canonical)",
-            "ON CONFLICT (submission_id, ordinal) DO NOTHING",
-        );
-        for line in lines {
-            written.push([
-                id.into(),
-                line.ordinal.into(),
-                line.outcome.as_str().into(),
-                Value::from(line.canonical.as_str()),
-            ]);
-        }
-        let tx = sea_orm::TransactionTrait::begin(self.db()).await?;
-        written.write(&tx).await?;
-        Ok(tx.commit().await?)
-    }
-
-    /// Every line has its outcome; the body is no longer needed.
-    ///
-    /// # Errors
-    /// When the database cannot be written.
-    pub async fn finish_submission(&self, id: &str, counts: &serde_json::Value) -> Result<()> {
-        self.set_submission(id, SubmissionState::Done, Some(counts), None).await?;
-        run(self.db(), "DELETE FROM submission_part WHERE submission_id = $1", [id.into()]).await?;
-        Ok(())
-    }
-
     /// It could not be worked on, and will not be.
     ///
     /// # Errors
     /// When the database cannot be written.
     pub async fn fail_submission(&self, id: &str, outer_message: &str) -> Result<()> {
-        self.set_submission(id, SubmissionState::Failed, None, Some(outer_message)).await?;
-        run(self.db(), "DELETE FROM submission_part WHERE submission_id = $1", [id.into()]).await?;
+        let finished_at = Some(self.now().await?);
+        set_state(self.db(), id, SubmissionState::Failed, finished_at, None, Some(outer_message)).await?;
+        run(self.db(), DROP_PARTS, [id.into()]).await?;
         Ok(())
     }
 
@@ -296,31 +292,72 @@ impl Store {
             })
             .collect()
     }
+}
 
-    async fn set_submission(
-        &self,
-        id: &str,
-        state: SubmissionState,
-        counts: Option<&serde_json::Value>,
-        failure: Option<&str>,
-    ) -> Result<()> {
-        let ended = matches!(state, SubmissionState::Done | SubmissionState::Failed);
-        let finished = if ended { Some(self.now().await?) } else { None };
-        run(
-            self.db(),
-            "UPDATE submission SET state = $1, finished_at = $2, counts = COALESCE($3, counts), failure = $4, \
-             taken_by = NULL, taken_until = NULL WHERE submission_id = $5",
-            [
-                state.as_str().into(),
-                finished.into(),
-                counts.map(ToString::to_string).into(),
-                failure.map(str::to_owned).into(),
-                id.into(),
-            ],
-        )
-        .await?;
-        Ok(())
+const DROP_PARTS: &str = "DELETE FROM submission_part WHERE submission_id = $1";
+
+async fn insert(on: &impl ConnectionTrait, begun: &Submission) -> Result<()> {
+    run_with(
+        on,
+        "INSERT INTO submission (submission_id, caller, party, role, media_type, strict, state, received_at, counts) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)"
+            .to_owned(),
+        vec![
+            begun.submission_id.as_str().into(),
+            begun.by.caller.as_str().into(),
+            begun.by.party.as_ref().map(ToString::to_string).into(),
+            begun.by.role.as_str().into(),
+            begun.by.media_type.as_str().into(),
+            begun.by.strict.into(),
+            begun.state.as_str().into(),
+            begun.received_at.into(),
+            "{}".into(),
+        ],
+    )
+    .await?;
+    Ok(())
+}
+
+/// Keeps the outcomes of lines; one that is there already stays.
+async fn add_lines(on: &impl ConnectionTrait, id: &str, lines: &[LineOutcome]) -> Result<()> {
+    let mut written = Rows::new(
+        "INSERT INTO submission_line (submission_id, ordinal, outcome, canonical)",
+        "ON CONFLICT (submission_id, ordinal) DO NOTHING",
+    );
+    for line in lines {
+        written.push([
+            id.into(),
+            line.ordinal.into(),
+            line.outcome.as_str().into(),
+            Value::from(line.canonical.as_str()),
+        ]);
     }
+    written.write(on).await
+}
+
+/// What has become of a submission; counts that are left out stay as they were.
+async fn set_state(
+    on: &impl ConnectionTrait,
+    id: &str,
+    state: SubmissionState,
+    finished_at: Option<Micros>,
+    counts: Option<&serde_json::Value>,
+    failure: Option<&str>,
+) -> Result<()> {
+    run(
+        on,
+        "UPDATE submission SET state = $1, finished_at = $2, counts = COALESCE($3, counts), failure = $4, \
+         taken_by = NULL, taken_until = NULL WHERE submission_id = $5",
+        [
+            state.as_str().into(),
+            finished_at.into(),
+            counts.map(ToString::to_string).into(),
+            failure.map(str::to_owned).into(),
+            id.into(),
+        ],
+    )
+    .await?;
+    Ok(())
 }
 
 fn submission(row: &QueryResult) -> Result<Submission> {

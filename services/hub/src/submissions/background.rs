@@ -174,18 +174,21 @@ async fn worked(hub: &Hub, submission: Submission, done: i64) -> Result<(), Prob
         piece: io::Cursor::default(),
     };
     let before = kept::counts_so_far(&hub.store, &id).await?;
+    let layout = intake::layout_of(&submission.by.media_type);
     let mut keeper = Keeper {
         store: hub.store.clone(),
-        id,
+        submission,
+        begun: true,
         claim: None,
         lines: None,
         ordinal: done,
+        to_keep: Vec::new(),
         leased: true,
         stopping: Arc::clone(&hub.stopping),
         renewed: Instant::now(),
     };
     let options = checks::options(
-        intake::layout_of(&submission.by.media_type),
+        layout,
         Limits { total_bytes: Some(limits::RECORDS_DECOMPRESSED), ..Limits::default() },
     );
     let mut summary = work.run(body, options, done, &mut keeper).await?;

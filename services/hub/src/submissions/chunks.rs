@@ -20,7 +20,7 @@ use super::{permission, refusals};
 use crate::web::{Problem, codes, limits};
 
 /// Answers waiting between the thread that checks and the one that seals.
-const WAITING: usize = 512;
+const WAITING: usize = 128;
 
 /// What one submission is worked through with.
 pub struct Work {
@@ -88,6 +88,7 @@ impl Work {
         let mut messages = self.check_aside(body, options);
         let mut summary = Summary::default();
         let mut chunk: Vec<CheckedLine> = Vec::new();
+        let mut bytes = 0;
         let mut to_skip = done;
         let mut due = Instant::now() + limits::CHUNK_WAIT;
         loop {
@@ -100,6 +101,7 @@ impl Work {
                     if chunk.is_empty() {
                         due = Instant::now() + limits::CHUNK_WAIT;
                     }
+                    bytes += kept_bytes(&line);
                     chunk.push(*line);
                 }
                 Ok(Some(Message::Fault(problem))) => summary.problems.push(problem),
@@ -112,7 +114,9 @@ impl Work {
                         .because("the checking thread ended early"));
                 }
             }
-            if !self.strict && (chunk.len() >= limits::CHUNK_LINES || (is_due && !chunk.is_empty())) {
+            let is_full = chunk.len() >= limits::CHUNK_LINES || bytes >= limits::CHUNK_BYTES;
+            if !self.strict && (is_full || (is_due && !chunk.is_empty())) {
+                bytes = 0;
                 outcomes.take(self.seal(std::mem::take(&mut chunk), &mut summary).await?).await?;
             }
         }
@@ -192,6 +196,14 @@ impl Work {
             None => line,
             Some(problem) => refused(line, problem),
         }
+    }
+}
+
+/// What a line weighs in a chunk.
+fn kept_bytes(line: &CheckedLine) -> usize {
+    match line {
+        CheckedLine::Accepted(accepted) => accepted.kept.as_ref().map_or(0, |kept| kept.canonical.len()),
+        CheckedLine::Refused(_) => 0,
     }
 }
 

@@ -2,8 +2,9 @@
 
 use actix_web::HttpResponse;
 use haulout_store::idempotency::Answer as Kept;
-use haulout_store::submissions::{LineOutcome, Submission, SubmissionState};
+use haulout_store::submissions::{Keeping, LineOutcome, Submission, SubmissionState};
 use haulout_store::{Scope, Store};
+use serde_json::Value;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use tokio::time::Instant;
@@ -20,13 +21,17 @@ pub struct Keeper {
     /// Where.
     pub store: Store,
     /// The submission.
-    pub id: String,
+    pub submission: Submission,
+    /// Whether the store has it already: one that somebody waits for is kept with its first outcomes.
+    pub begun: bool,
     /// Caller and key, where the call may be repeated.
     pub claim: Option<(String, String)>,
     /// For the answer, where somebody waits for it.
     pub lines: Option<Lines>,
-    /// Outcomes kept so far.
+    /// Outcomes so far.
     pub ordinal: i64,
+    /// Outcomes that the store does not have yet.
+    pub to_keep: Vec<LineOutcome>,
     /// Whether the work is in the background and holds a lease.
     pub leased: bool,
     /// Set when the hub is about to stop: background work is left for later.
@@ -37,13 +42,14 @@ pub struct Keeper {
 
 impl Outcomes for Keeper {
     async fn take(&mut self, outcomes: Vec<Outcome>) -> Result<(), Problem> {
-        let mut kept = Vec::with_capacity(outcomes.len());
+        // Those of the last chunk are kept together with the end.
+        self.keep(None, None).await?;
         for outcome in &outcomes {
             if let Some(lines) = &mut self.lines {
                 lines.add(outcome).map_err(body::storage)?;
             }
             self.ordinal += 1;
-            kept.push(LineOutcome {
+            self.to_keep.push(LineOutcome {
                 ordinal: self.ordinal,
                 outcome: outcome.outcome.as_str().to_owned(),
                 canonical: serde_json::to_string(outcome)
@@ -51,8 +57,9 @@ impl Outcomes for Keeper {
                     .map_err(body::storage)?,
             });
         }
-        if !kept.is_empty() {
-            self.store.add_submission_lines(&self.id, &kept).await?;
+        if self.leased {
+            // Whoever takes the work over begins after the last outcome kept.
+            self.keep(None, None).await?;
         }
         self.go_on().await
     }
@@ -74,7 +81,7 @@ impl Keeper {
         if let Some((caller, key)) = &self.claim {
             self.store.renew_claim(caller, key, LEASE).await?;
         }
-        if self.leased && !self.store.renew_submission(&self.id, LEASE).await? {
+        if self.leased && !self.store.renew_submission(&self.submission.submission_id, LEASE).await? {
             return Err(Problem::new(&codes::STATE_CONFLICT, "another process took the submission over"));
         }
         Ok(())
@@ -84,23 +91,41 @@ impl Keeper {
     ///
     /// # Errors
     /// A problem where the store fails.
-    pub async fn finish(&self, summary: &Summary) -> Result<(), Problem> {
+    pub async fn finish(&mut self, summary: &Summary) -> Result<(), Problem> {
         let json = serde_json::to_value(summary).map_err(std::io::Error::other).map_err(body::storage)?;
-        self.store.finish_submission(&self.id, &json).await?;
         let status = summary.counts.status(summary.faults()).as_u16();
-        self.keep_answer(status).await
+        let body = self.submission.submission_id.clone().into_bytes();
+        let answer = Kept { status, media_type: "text/plain".to_owned(), body };
+        self.keep(Some(&json), Some(&answer)).await
     }
 
-    /// The key stands for this submission from now on.
+    /// Keeps that the work broke down.
     ///
     /// # Errors
     /// A problem where the store fails.
-    pub async fn keep_answer(&self, status: u16) -> Result<(), Problem> {
-        if let Some((caller, key)) = &self.claim {
-            let answer =
-                Kept { status, media_type: "text/plain".to_owned(), body: self.id.clone().into_bytes() };
-            self.store.answer_claim(caller, key, &answer).await?;
+    pub async fn fail(&mut self, problem: &Problem) -> Result<(), Problem> {
+        self.keep(None, None).await?;
+        Ok(self.store.fail_submission(&self.submission.submission_id, problem.detail()).await?)
+    }
+
+    /// Keeps what the store does not have yet, and the end where it has come.
+    async fn keep(&mut self, done: Option<&Value>, answer: Option<&Kept>) -> Result<(), Problem> {
+        if self.to_keep.is_empty() && done.is_none() {
+            return Ok(());
         }
+        let keeping = Keeping {
+            begun: (!self.begun).then_some(&self.submission),
+            lines: &self.to_keep,
+            done,
+            answer: self
+                .claim
+                .as_ref()
+                .zip(answer)
+                .map(|((caller, key), answer)| (caller.as_str(), key.as_str(), answer)),
+        };
+        self.store.keep_submission(&self.submission.submission_id, keeping).await?;
+        self.begun = true;
+        self.to_keep.clear();
         Ok(())
     }
 }

@@ -92,7 +92,7 @@ async fn work_now(hub: &web::Data<Hub>, intake: Intake) -> Answer {
     let _turn = turn
         .map_err(|_| Problem::new(&codes::BUSY, "too many submissions are being worked on"))?
         .map_err(|error| Problem::new(&codes::BUSY, "the hub stops").because(error))?;
-    let submission = hub.store.begin_submission(&intake.new_submission()).await?;
+    let submission = hub.store.name_submission(&intake.new_submission()).await?;
     let work = work_of(hub, intake.writer.clone(), intake.preferences.strict).await?;
     let options = checks::options(
         intake.layout,
@@ -100,10 +100,12 @@ async fn work_now(hub: &web::Data<Hub>, intake: Intake) -> Answer {
     );
     let mut keeper = Keeper {
         store: hub.store.clone(),
-        id: submission.submission_id,
+        submission,
+        begun: false,
         claim: intake.key.map(|key| (intake.who.id, key)),
         lines: Some(Lines::new(intake.preferences.minimal)),
         ordinal: 0,
+        to_keep: Vec::new(),
         leased: false,
         stopping: Arc::clone(&hub.stopping),
         renewed: Instant::now(),
@@ -114,7 +116,7 @@ async fn work_now(hub: &web::Data<Hub>, intake: Intake) -> Answer {
         let mut summary = match work.run(intake.spool, options, 0, &mut keeper).await {
             Ok(summary) => summary,
             Err(problem) => {
-                hub.store.fail_submission(&keeper.id, problem.detail()).await?;
+                keeper.fail(&problem).await?;
                 return Err(problem);
             }
         };
@@ -125,7 +127,7 @@ async fn work_now(hub: &web::Data<Hub>, intake: Intake) -> Answer {
     });
     let (summary, keeper) = done.await.map_err(broke_down)??;
     let lines = keeper.lines.unwrap_or_else(|| Lines::new(false));
-    answer::whole(&keeper.id, &summary, lines, intake.preferences)
+    answer::whole(&keeper.submission.submission_id, &summary, lines, intake.preferences)
 }
 
 #[derive(Debug, Deserialize, IntoParams)]

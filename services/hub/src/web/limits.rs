@@ -18,6 +18,8 @@ pub const IN_THE_FOREGROUND: u64 = 64 << 20;
 pub const STRICT_LINES: u64 = 10_000;
 /// Most lines of one commit.
 pub const CHUNK_LINES: usize = 2_000;
+/// Most bytes of records, in the form in which they are kept, of one commit.
+pub const CHUNK_BYTES: usize = 1 << 20;
 /// Longest wait before a commit of the lines at hand.
 pub const CHUNK_WAIT: Duration = Duration::from_millis(200);
 /// Most problems that an answer to a check lists; the counts stay exact.

@@ -2,7 +2,7 @@
 
 use crate::databases::Databases;
 use haulout_store::{
-    Answer, Claim, LineOutcome, NewSubmission, Role, Scope, Store, StoreOptions, SubmissionState,
+    Answer, Claim, Keeping, LineOutcome, NewSubmission, Role, Scope, Store, StoreOptions, SubmissionState,
 };
 use std::time::Duration;
 
@@ -33,7 +33,7 @@ pub async fn a_submission_outlives_its_process(databases: &dyn Databases) {
         outcome: "accepted".into(),
         canonical: format!("{{\"line\":{ordinal}}}"),
     };
-    first.add_submission_lines(id, &[outcome(1)]).await.unwrap();
+    first.keep_submission(id, Keeping { lines: &[outcome(1)], ..Keeping::default() }).await.unwrap();
     first.close().await.unwrap();
     tokio::time::sleep(Duration::from_millis(80)).await;
     let second = Store::open(&StoreOptions::new(url)).await.unwrap();
@@ -41,9 +41,11 @@ pub async fn a_submission_outlives_its_process(databases: &dyn Databases) {
     assert_eq!(after, 1, "one line has its outcome");
     assert!(second.take_submission(Duration::from_secs(60)).await.unwrap().is_none(), "it is taken");
     assert_eq!(second.submission_part(id, 1).await.unwrap().unwrap(), b"{\"a\":2}\n");
-    second.add_submission_lines(id, &[outcome(1), outcome(2)]).await.unwrap();
     assert!(second.renew_submission(id, Duration::from_secs(60)).await.unwrap());
-    second.finish_submission(id, &serde_json::json!({ "accepted": 2 })).await.unwrap();
+    let counts = serde_json::json!({ "accepted": 2 });
+    let lines = [outcome(1), outcome(2)];
+    let end = Keeping { lines: &lines, done: Some(&counts), ..Keeping::default() };
+    second.keep_submission(id, end).await.unwrap();
     let own = Scope::Party("meruva.kolvani".into());
     let done = second.submission(&own, id).await.unwrap();
     assert_eq!((done.state, done.counts["accepted"].as_i64()), (SubmissionState::Done, Some(2)));
