@@ -17,8 +17,8 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, docs, findings, health, openapi, options, records, reservations, rules,
-    schemas, sessions, statements, submissions,
+    animals, centres, checks, clock, consignments, docs, findings, health, openapi, options, records,
+    reservations, rules, schemas, sessions, statements, submissions,
 };
 
 /// How long running requests may take to end after the signal to stop.
@@ -35,6 +35,7 @@ fn routes(config: &mut ServiceConfig) {
     animals::routes(config);
     options::routes(config);
     reservations::routes(config);
+    consignments::routes(config);
     centres::routes(config);
     statements::routes(config);
     findings::routes(config);
@@ -52,6 +53,7 @@ pub fn types(generator: &mut SchemaGenerator) {
     animals::schemas(generator);
     options::schemas(generator);
     reservations::schemas(generator);
+    consignments::schemas(generator);
     centres::schemas(generator);
     statements::schemas(generator);
     sessions::schemas(generator);
