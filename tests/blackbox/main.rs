@@ -3,13 +3,16 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, missing_docs)]
 
 mod any_order;
+mod backups;
 mod bad_input;
 mod basin;
 mod check_equals_submit;
+mod journeys;
 mod kept_places;
 mod ledger;
 mod nothing_lost;
 mod planted;
+mod races;
 mod scenarios;
 mod story_by_hand;
 mod story_over_http;

@@ -4,6 +4,7 @@ use crate::client::Client;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
 use tempfile::TempDir;
 
 /// The binary under test: `$HAULOUT`, or the one built beside this test.
@@ -34,6 +35,9 @@ pub fn haulout_ok<S: AsRef<std::ffi::OsStr> + std::fmt::Debug>(arguments: &[S]) 
     String::from_utf8(output.stdout).unwrap()
 }
 
+/// Databases made by this process: each test has its own.
+static DATABASES: AtomicU32 = AtomicU32::new(0);
+
 /// A running hub. It is killed when dropped.
 pub struct Hub {
     child: Child,
@@ -58,12 +62,18 @@ impl Hub {
             println!("not run: HAULOUT_TEST_POSTGRES names no server");
             return None;
         };
-        let name = format!("blackbox_{}", std::process::id());
+        let nth = DATABASES.fetch_add(1, Ordering::Relaxed);
+        let name = format!("blackbox_{}_{nth}", std::process::id());
         let made =
             Command::new("psql").args([&server, "-qc", &format!("CREATE DATABASE {name}")]).status().unwrap();
         assert!(made.success());
         let (base, _) = server.rsplit_once('/').unwrap();
         Some(Self::start(TempDir::new().unwrap(), format!("{base}/{name}"), region, &["--demo-clock"]))
+    }
+
+    /// Starts another process on the same database.
+    pub fn beside(&self, region: &serde_json::Value) -> Self {
+        Self::start(TempDir::new().unwrap(), self.database.clone(), region, &["--demo-clock"])
     }
 
     /// Starts a hub on a database address; `folder` keeps its region file.

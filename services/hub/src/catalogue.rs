@@ -2,10 +2,12 @@
 
 use haulout_schemas::rule::Rule;
 
-/// All rules: of reading, of the schema, of single records, of the hub, of findings, of placement.
+/// All rules: of reading, of the schema, of single records, of the hub, of kept places, of findings, of
+/// placement.
 pub fn rules() -> Vec<&'static Rule> {
     let mut rules: Vec<&'static Rule> = haulout_checking::catalogue().collect();
     rules.extend(crate::submissions::refusals::RULES);
+    rules.extend(crate::reservations::alarms::RULES);
     rules.extend(haulout_reckoning::findings::RULES);
     rules.extend(haulout_placement::RULES.iter().map(|rule| &rule.rule));
     rules.sort_by_key(|rule| (rule.layer, rule.code));

@@ -9,6 +9,7 @@ use tokio::runtime::Handle;
 use tokio::sync::{Notify, Semaphore};
 
 use crate::checks::CheckPool;
+use crate::reservations::views::Views;
 use crate::sessions::Throttle;
 use crate::web::metrics::Metrics;
 use crate::web::{Problem, limits};
@@ -35,6 +36,8 @@ pub struct Hub {
     pub throttle: Throttle,
     /// What it counts about itself.
     pub metrics: Metrics,
+    /// The region's view as it was last assembled.
+    pub views: Views,
 }
 
 /// The hub could not start.
@@ -68,6 +71,7 @@ impl Hub {
             handle: Handle::current(),
             throttle: Throttle::default(),
             metrics: Metrics::default(),
+            views: Views::default(),
         })
     }
 

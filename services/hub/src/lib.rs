@@ -10,6 +10,7 @@ pub mod centres;
 pub mod checks;
 pub mod cli;
 pub mod clock;
+pub mod consignments;
 pub mod demo;
 pub mod docs;
 pub mod findings;

@@ -17,8 +17,8 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, docs, findings, health, openapi, options, plans, records, reservations,
-    rules, schemas, sessions, statements, submissions,
+    animals, centres, checks, clock, consignments, docs, findings, health, openapi, options, plans, records,
+    reservations, rules, schemas, sessions, statements, submissions,
 };
 
 /// How long running requests may take to end after the signal to stop.
@@ -36,6 +36,7 @@ fn routes(config: &mut ServiceConfig) {
     options::routes(config);
     plans::routes(config);
     reservations::routes(config);
+    consignments::routes(config);
     centres::routes(config);
     statements::routes(config);
     findings::routes(config);
@@ -54,6 +55,7 @@ pub fn types(generator: &mut SchemaGenerator) {
     options::schemas(generator);
     plans::schemas(generator);
     reservations::schemas(generator);
+    consignments::schemas(generator);
     centres::schemas(generator);
     statements::schemas(generator);
     sessions::schemas(generator);

@@ -4,6 +4,7 @@ use crate::clock::{Clock, machine_now};
 use crate::configuration::Configuration;
 use crate::effective::RecordCache;
 use crate::error::{ErrorKind, Result, StoreError};
+use crate::reservations::GroundCache;
 use haulout_migrations::{Migrator, MigratorTrait};
 use haulout_reckoning::Micros;
 use sea_orm::{
@@ -55,6 +56,8 @@ pub(crate) struct Inner {
     demonstration: bool,
     pub(crate) configuration: RwLock<Arc<Configuration>>,
     pub(crate) records: RecordCache,
+    /// What room rests on and no act changes, as last read.
+    pub(crate) ground: GroundCache,
     /// Password hashing is dear by design: few at a time.
     pub(crate) hashing: Semaphore,
     /// Names this process where it takes work over.
@@ -162,6 +165,7 @@ impl Store {
                 demonstration,
                 configuration: RwLock::new(Arc::new(Configuration::none())),
                 records: RecordCache::default(),
+                ground: GroundCache::default(),
                 hashing: Semaphore::new(parallel),
                 process: crate::secret::random_name()?,
             }),
@@ -267,7 +271,7 @@ async fn begin(db: &DatabaseConnection) -> Result<DatabaseTransaction> {
     Ok(tx)
 }
 
-async fn connect(options: &StoreOptions, connections: u32) -> Result<DatabaseConnection> {
+pub(crate) async fn connect(options: &StoreOptions, connections: u32) -> Result<DatabaseConnection> {
     let sqlite = options.url.starts_with("sqlite:");
     if !sqlite && !options.url.starts_with("postgres:") && !options.url.starts_with("postgresql:") {
         return Err(StoreError::invalid(

@@ -42,7 +42,9 @@ pub use findings::{FindingFilter, FindingsNow};
 pub use idempotency::{Answer, Claim};
 pub use journal::{Page, RecordFilter, StoredRecord};
 pub use people::{Person, Role};
-pub use reservations::{Ask, Reservation, ReservationFilter, ReservationNow, RoomState, Standing, Weighs};
+pub use reservations::{
+    Ask, JourneyNow, Reservation, ReservationFilter, ReservationNow, RoomState, Standing, Weighs,
+};
 pub use scope::Scope;
 pub use sealing::{Sealed, Sealing, ToSeal};
 pub use submissions::{Keeping, LineOutcome, NewSubmission, Submission, SubmissionState};

@@ -76,6 +76,7 @@ impl Store {
         let mut sealed = locked.append(&[act.into()]).await?;
         locked.commit().await?;
         self.inner.records.forget(feed);
+        self.inner.ground.forget();
         sealed.pop().ok_or_else(|| StoreError::bug("a redaction was not sealed"))
     }
 }

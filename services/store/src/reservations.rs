@@ -6,11 +6,15 @@
 //! the second is told so.
 
 mod fold;
+mod ground;
+mod journey;
 mod room;
 mod steps;
 
 pub use fold::{Reservation, ReservationState, Step};
 pub(crate) use fold::{clear as clear_reservations, project as project_reservation};
+pub(crate) use ground::GroundCache;
+pub use journey::JourneyNow;
 pub use room::{Journey, RoomState};
 pub use steps::Ask;
 
@@ -94,6 +98,9 @@ pub struct ReservationFilter {
     pub consignment: Option<String>,
     /// Only those neither taken, lapsed, refused nor cancelled.
     pub open: bool,
+    /// Only those of which an alarm may speak: open ones, and those with a step that was recorded for
+    /// the centre and that it has not confirmed.
+    pub to_watch: bool,
 }
 
 impl Store {
@@ -104,7 +111,8 @@ impl Store {
     pub async fn reservation(&self, scope: &Scope, id: &str) -> Result<ReservationNow> {
         let found = read(self.db(), id).await?;
         let now = self.now().await?;
-        match found.filter(|reservation| seen(scope, reservation)) {
+        let kept = self.points_of(scope).await?;
+        match found.filter(|reservation| seen(scope, &kept, reservation)) {
             Some(reservation) => {
                 self.stand(self.db(), vec![reservation], now).await?.pop().ok_or_else(|| unknown(id))
             }
@@ -135,13 +143,23 @@ impl Store {
         if filter.open {
             condition += " AND state IN ('asked', 'promised')";
         }
+        if filter.to_watch {
+            // Within a text a quotation mark is escaped, so only the member itself reads like this.
+            condition += " AND (state IN ('asked', 'promised') OR canonical LIKE '%\"unconfirmed\":true%')";
+        }
         match scope {
             Scope::Region | Scope::Authority => {}
             Scope::Public => return Ok(Vec::new()),
             Scope::Party(party) => {
                 values.push(party.as_str().into());
                 let n = values.len();
-                condition += &format!(" AND (centre_id = ${n} OR from_id = ${n} OR asked_by = ${n})");
+                let mut from = vec![format!("${n}")];
+                for point in self.points_of(scope).await? {
+                    values.push(point.into());
+                    from.push(format!("${}", values.len()));
+                }
+                let from = from.join(", ");
+                condition += &format!(" AND (centre_id = ${n} OR from_id IN ({from}) OR asked_by = ${n})");
             }
         }
         let now = self.now().await?;
@@ -153,7 +171,18 @@ impl Store {
         if filter.open {
             standing.retain(|one| one.weighs() != Weighs::Nothing);
         }
+        if filter.to_watch {
+            standing.retain(|one| one.weighs() != Weighs::Nothing || one.reservation.unconfirmed);
+        }
         Ok(standing)
+    }
+
+    /// The points that a party keeps: it sees what leaves them.
+    async fn points_of(&self, scope: &Scope) -> Result<Vec<String>> {
+        match scope {
+            Scope::Party(party) => Ok(self.configuration().await?.points_kept_by(party)),
+            _ => Ok(Vec::new()),
+        }
     }
 
     /// Works out where reservations stand.
@@ -229,10 +258,11 @@ pub(crate) async fn read(on: &impl ConnectionTrait, id: &str) -> Result<Option<R
     found.as_ref().map(fold::stored).transpose()
 }
 
-fn seen(scope: &Scope, reservation: &Reservation) -> bool {
+fn seen(scope: &Scope, kept: &[String], reservation: &Reservation) -> bool {
     let asked_by = reservation.asked_by.party_id.as_ref();
     scope.sees_party(reservation.centre_id.as_str())
         || reservation.from_id.iter().chain(asked_by).any(|party| scope.sees_party(party.as_str()))
+        || reservation.from_id.iter().any(|from| kept.iter().any(|point| point == from.as_str()))
 }
 
 fn unknown(id: &str) -> StoreError {

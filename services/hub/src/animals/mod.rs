@@ -1,7 +1,7 @@
-//! One animal's life history, and one journey.
+//! One animal's life history.
 
 use actix_web::{HttpRequest, get, web};
-use haulout_schemas::text::{ConsignmentId, OrganismId};
+use haulout_schemas::text::OrganismId;
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::Serialize;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -13,13 +13,12 @@ use crate::web::{Answer, Caller, Problem, codes};
 
 /// Routes of this subject.
 pub fn routes(config: &mut ServiceConfig) {
-    config.service(animal).service(consignment);
+    config.service(animal);
 }
 
 /// Types of this subject.
 pub fn schemas(generator: &mut SchemaGenerator) {
     generator.subschema_for::<Life>();
-    generator.subschema_for::<Journey>();
 }
 
 /// What counts of one animal's life.
@@ -49,30 +48,4 @@ async fn animal(
         return Err(Problem::new(&codes::NOT_FOUND, "no record that you may see speaks of this animal"));
     }
     conditional(&request, &Life { organism_id: id, records: RecordView::all(records)? })
-}
-
-/// What counts of one journey.
-#[derive(Debug, Serialize, JsonSchema)]
-struct Journey {
-    /// The consignment.
-    #[serde(rename = "consignmentID")]
-    consignment_id: String,
-    /// Its records: dispatch, receipts, what happened on the way, settlements.
-    records: Vec<RecordView>,
-}
-
-/// One journey: what both ends wrote about it.
-#[utoipa::path(tag = "consignments", security(("token" = [])),
-    params(("consignmentID" = String, Path, description = "As promised, or `authorID:number`")),
-    responses((status = 200, description = "The journey", body = ref("#/components/schemas/Journey")), (status = 304, description = "You have it already")))]
-#[get("/v1/consignments/{consignmentID}")]
-async fn consignment(
-    hub: web::Data<Hub>,
-    caller: Caller<ReadRecords>,
-    request: HttpRequest,
-    id: web::Path<String>,
-) -> Answer {
-    let id = id.into_inner();
-    let records = hub.store.consignment(&caller.scope(), &ConsignmentId(id.clone())).await?;
-    conditional(&request, &Journey { consignment_id: id, records: RecordView::all(records)? })
 }

@@ -1,5 +1,6 @@
 //! The command line: one binary, one table of commands, one way to fail.
 
+mod backup;
 mod check;
 pub mod database;
 mod generate;
@@ -56,6 +57,7 @@ enum Command {
     Token(token::Token),
     Verify(verify::Verify),
     Rebuild(verify::Rebuild),
+    Backup(backup::Backup),
 }
 
 impl Command {
@@ -76,6 +78,7 @@ impl Command {
             Self::Statement(command) => command.run(),
             Self::Verify(command) => command.run(),
             Self::Rebuild(command) => command.run(),
+            Self::Backup(command) => command.run(),
         }
     }
 }

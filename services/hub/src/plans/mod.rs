@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset};
 use haulout_placement::plan::Plan;
 use haulout_placement::request::{Bound, Costs, Evacuation};
 use haulout_placement::{Request, RequestFile};
-use haulout_store::{ReservationNow, RoomState};
+use haulout_store::RoomState;
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -18,7 +18,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
 use crate::options::{instant, region_view, room, with_custody};
-use crate::reservations;
+use crate::reservations::{Keep, ReservationShown, kept};
 use crate::web::body::Json;
 use crate::web::caller::Place;
 use crate::web::{Answer, Caller, Problem, codes, limits};
@@ -76,7 +76,7 @@ struct Planned {
     request_file: RequestFile,
     /// Places kept for it, where that was asked.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    reservations: Vec<ReservationNow>,
+    reservations: Vec<ReservationShown>,
 }
 
 #[derive(Debug, Deserialize, IntoParams)]
@@ -133,8 +133,9 @@ async fn for_many(
     if !how.keep.unwrap_or_default() || planned.plan.assignments.is_empty() {
         return Ok(HttpResponse::Ok().json(planned));
     }
-    let keep = reservations::Keep::of_plan(&planned.plan_id, &planned.request_file, &planned.plan);
-    planned.reservations = reservations::kept(&hub, caller.who.by(), keep).await?;
+    let requests = planned.request_file.with_evacuees();
+    let keep = Keep::of_plan(&planned.plan_id, &requests, &planned.plan);
+    (planned.reservations, _) = kept(&hub, caller.who.by(), keep).await?;
     Ok(HttpResponse::Created().json(planned))
 }
 

@@ -1,24 +1,32 @@
-//! What is asked to be kept, and whether it is still free.
+//! What is asked to be kept: one place, or the places of a plan.
 
-use haulout_placement::view::{Occupant, RegionView};
-use haulout_placement::{Request, options, room_left};
+use haulout_placement::Request;
+use haulout_placement::plan::Plan;
 use haulout_reckoning::Micros;
 use haulout_schemas::text::{LocalId, PartyId, ScientificName};
-use haulout_store::clock::instant_of;
-use haulout_store::{Ask, ErrorKind, RoomState, StoreError};
+use haulout_store::clock::{instant_of, instant_text};
+use haulout_store::{Ask, RoomState};
 use schemars::JsonSchema;
-use serde::Deserialize;
-use serde_json::{Value, json};
+use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
 
-use crate::options::{instant, region_view};
+use crate::web::body::parse;
 use crate::web::{Problem, codes};
 
 /// How long a centre has to answer where the request does not say (common practice).
 const ANSWER_WITHIN_MINUTES: u32 = 120;
 /// Places in one request at most.
 const PLACES: usize = 500;
-/// Alternatives told to the loser of a race.
-const ALTERNATIVES: usize = 5;
+
+/// One place, or the places of a plan.
+#[derive(Debug, JsonSchema)]
+#[serde(untagged)]
+pub enum Keeping {
+    /// Several places, all or none.
+    Plan(Keep),
+    /// One place.
+    One(PlaceToKeep),
+}
 
 /// Places to be kept, all or none.
 #[derive(Debug, Deserialize, JsonSchema)]
@@ -29,6 +37,10 @@ pub struct Keep {
     /// The plan that they are part of.
     #[serde(default, rename = "planID")]
     pub plan_id: Option<String>,
+    /// The instant, RFC 3339, at which the region stood as the places were chosen. Where something
+    /// has been written since, the answer says so. Every place is checked again in any case.
+    #[serde(default)]
+    pub as_of: Option<String>,
 }
 
 /// One option that is to be kept.
@@ -51,7 +63,63 @@ pub struct PlaceToKeep {
     pub expected_at: Option<String>,
 }
 
+/// On which state of the region the places were chosen, and on which they were checked.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "camelCase")]
+pub struct Basis {
+    /// The instant at which the region stood as the places were chosen.
+    as_of: String,
+    /// Stamp of the newest entry of the journal when they were checked.
+    newest_entry: String,
+    /// Whether something was written in between.
+    stale: bool,
+    /// Places that were checked again, each by itself.
+    checked_again: usize,
+    /// The same in a sentence.
+    sentence: String,
+}
+
+impl Keeping {
+    /// Reads the body: whoever names `places`, or a plan, means several.
+    ///
+    /// # Errors
+    /// A problem with the place where it stops fitting.
+    pub fn read(body: &RawValue) -> Result<Self, Problem> {
+        let several = serde_json::from_str::<serde_json::Value>(body.get())
+            .is_ok_and(|value| value.get("places").is_some() || value.get("planID").is_some());
+        let bytes = body.get().as_bytes();
+        if several { parse(bytes).map(Self::Plan) } else { parse(bytes).map(Self::One) }
+    }
+
+    /// The places.
+    pub fn into_keep(self) -> Keep {
+        match self {
+            Self::Plan(keep) => keep,
+            Self::One(place) => Keep { places: vec![place], plan_id: None, as_of: None },
+        }
+    }
+}
+
 impl Keep {
+    /// The places of a plan: each assignment is a part of its request.
+    pub fn of_plan(plan_id: &str, requests: &[Request], plan: &Plan) -> Self {
+        let places = plan.assignments.iter().filter_map(|one| {
+            let request = requests.iter().find(|request| request.request_id == one.request_id)?;
+            Some(PlaceToKeep {
+                request: Request { individual_count: one.individual_count, ..request.clone() },
+                centre_id: PartyId::from(one.centre_id.as_str()),
+                unit_id: LocalId::from(one.unit_id.as_str()),
+                answer_within_minutes: None,
+                expected_at: None,
+            })
+        });
+        Self {
+            places: places.collect(),
+            plan_id: Some(plan_id.to_owned()),
+            as_of: Some(plan.at.to_rfc3339()),
+        }
+    }
+
     /// The asks, as the store takes them.
     ///
     /// # Errors
@@ -65,15 +133,13 @@ impl Keep {
     }
 
     fn ask(&self, place: &PlaceToKeep, at: usize, now: Micros) -> Result<Ask, Problem> {
+        if place.request.individual_count == 0 {
+            return Err(Problem::new(&codes::BAD_VALUE, "a place for no animal cannot be kept")
+                .at(format!("#/places/{at}/request/individualCount"), "less than 1"));
+        }
         let expected_at = match &place.expected_at {
             None => None,
-            Some(text) => Some(instant_of(text).ok_or_else(|| {
-                Problem::new(
-                    &codes::BAD_VALUE,
-                    format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"),
-                )
-                .at(format!("#/places/{at}/expectedAt"), "no RFC 3339 instant")
-            })?),
+            Some(text) => Some(stamp(text, &format!("#/places/{at}/expectedAt"))?),
         };
         let minutes = place.answer_within_minutes.unwrap_or(ANSWER_WITHIN_MINUTES);
         let request = serde_json::to_value(&place.request).map_err(|error| {
@@ -86,74 +152,52 @@ impl Keep {
             individual_count: place.request.individual_count,
             scientific_name: ScientificName::from(place.request.scientific_name.as_str()),
             from_id: from.map(PartyId::from),
-            deadline: now + i64::from(minutes) * 60_000_000,
+            deadline: now.saturating_add(i64::from(minutes) * 60_000_000),
             expected_at,
             request,
             plan_id: self.plan_id.clone(),
         })
     }
-}
 
-/// Whether every place is still an option with room, each judged with those before it kept. What is
-/// not is told with the best alternatives.
-pub(super) fn is_free(state: &RoomState, places: &[PlaceToKeep]) -> Result<(), Value> {
-    let mut view = region_view(state);
-    let at = instant(state).map_err(|problem| problem.to_json())?;
-    let configuration = &state.configuration;
-    for place in places {
-        let request = &place.request;
-        let answer = options(&view, request, &configuration.profiles, &configuration.names, at);
-        let lawful = answer
-            .options
-            .iter()
-            .chain(&answer.waived)
-            .any(|option| option.centre_id == place.centre_id.as_str());
-        let unit = (place.centre_id.as_str(), place.unit_id.as_str());
-        let room = room_left(&view, request, &configuration.profiles, &configuration.names, at, unit);
-        let has_room = room.as_ref().is_some_and(|room| room.heads >= request.individual_count);
-        if !lawful || !has_room {
-            let excluded = answer.excluded.iter().find(|centre| centre.centre_id == place.centre_id.as_str());
-            let reason = excluded.map(|centre| centre.reason.clone()).or(room.map(|room| room.because));
-            let reason =
-                reason.unwrap_or_else(|| format!("{} has no unit {}", place.centre_id, place.unit_id));
-            let alternatives: Vec<_> = answer.options.into_iter().take(ALTERNATIVES).collect();
-            return Err(
-                json!({ "requestID": request.request_id, "reason": reason, "alternatives": alternatives }),
-            );
+    /// On what the places were chosen, where the request says it.
+    ///
+    /// # Errors
+    /// A problem where the instant cannot be read or has not come yet.
+    pub(super) fn basis(&self, state: &RoomState) -> Result<Option<Basis>, Problem> {
+        let Some(as_of) = &self.as_of else { return Ok(None) };
+        let chosen = stamp(as_of, "#/asOf")?;
+        if chosen > state.now.max(state.newest) {
+            return Err(Problem::new(
+                &codes::NOT_YET_KNOWN,
+                format!("`{as_of}` has not come yet; give the instant that the plan itself names"),
+            )
+            .at("#/asOf", "in the future"));
         }
-        occupy(&mut view, place);
-    }
-    Ok(())
-}
-
-fn occupy(view: &mut RegionView, place: &PlaceToKeep) {
-    let request = &place.request;
-    let unit = view
-        .units
-        .iter_mut()
-        .find(|unit| unit.centre_id == place.centre_id.as_str() && unit.unit_id == place.unit_id.as_str());
-    if let Some(unit) = unit {
-        unit.reserved.push(Occupant {
-            organism_id: request.organism_id.clone(),
-            lot_id: request.lot_id.clone(),
-            reservation_id: Some(request.request_id.clone()),
-            scientific_name: request.scientific_name.clone(),
-            individual_count: request.individual_count,
-            length: request.length.clone(),
-            sex: request.sex,
-            life_stage: request.life_stage,
-            batch_id: request.batch_id.clone(),
-        });
+        let stale = chosen < state.newest;
+        let checked = self.places.len();
+        let sentence = if stale {
+            format!(
+                "The places were chosen as the region stood at {as_of}, and more has been written since: \
+                 each of the {checked} was checked again by itself."
+            )
+        } else {
+            format!(
+                "Nothing has been written since the places were chosen; each of the {checked} was checked again."
+            )
+        };
+        Ok(Some(Basis {
+            as_of: as_of.clone(),
+            newest_entry: instant_text(state.newest),
+            stale,
+            checked_again: checked,
+            sentence,
+        }))
     }
 }
 
-/// A lost race, with the alternatives that were told.
-pub(super) fn refused(error: StoreError) -> Problem {
-    match (error.kind(), error.detail().cloned()) {
-        (ErrorKind::Conflict, Some(detail)) => {
-            let reason = detail.get("reason").and_then(Value::as_str).unwrap_or_default();
-            Problem::new(&codes::PLACE_TAKEN, format!("{error}: {reason}")).with_all(detail)
-        }
-        _ => error.into(),
-    }
+fn stamp(text: &str, pointer: &str) -> Result<Micros, Problem> {
+    instant_of(text).ok_or_else(|| {
+        Problem::new(&codes::BAD_VALUE, format!("`{text}` is no instant; write 2026-07-02T06:30:00+05:30"))
+            .at(pointer, "no RFC 3339 instant")
+    })
 }

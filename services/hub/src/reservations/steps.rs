@@ -4,11 +4,12 @@
 use actix_web::{HttpResponse, post, web};
 use haulout_schemas::RecordRef;
 use haulout_store::clock::instant_of;
-use haulout_store::{OnBehalfOf, ReservationNow, Role};
+use haulout_store::{OnBehalfOf, Role};
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use super::shown_one;
 use crate::hub::Hub;
 use crate::web::body::Json;
 use crate::web::caller::{AnswerReservations, Place};
@@ -19,7 +20,6 @@ pub(super) fn routes(config: &mut ServiceConfig) {
 }
 
 pub(super) fn schemas(generator: &mut SchemaGenerator) {
-    generator.subschema_for::<ReservationNow>();
     generator.subschema_for::<Step>();
     generator.subschema_for::<Reasoned>();
     generator.subschema_for::<Departure>();
@@ -69,7 +69,7 @@ struct Filled {
 /// The centre promises the place; the answer names the consignment under which the animals travel.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     request_body(content((ref("#/components/schemas/Step") = "application/json"))),
-    responses((status = 200, description = "Promised", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
+    responses((status = 200, description = "Promised", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/promise")]
 async fn promise(
     hub: web::Data<Hub>,
@@ -81,7 +81,7 @@ async fn promise(
     let promised =
         hub.store.promise(caller.who.by(), std::slice::from_ref(&*id), body.0.on_behalf_of).await?;
     match promised.into_iter().next() {
-        Some(promised) => Ok(HttpResponse::Ok().json(promised)),
+        Some(promised) => Ok(HttpResponse::Ok().json(shown_one(&hub, promised).await?)),
         None => {
             Err(Problem::new(&codes::INTERNAL, "the hub failed")
                 .because("a promise gave no reservation back"))
@@ -91,7 +91,7 @@ async fn promise(
 
 /// The centre confirms what the coordination recorded for it.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
-    responses((status = 200, description = "Confirmed", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Nothing to confirm")))]
+    responses((status = 200, description = "Confirmed", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Nothing to confirm")))]
 #[post("/v1/reservations/{reservationID}/confirmation")]
 async fn confirm(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: web::Path<String>) -> Answer {
     let reservation = hub.store.reservation(&caller.scope(), &id).await?.reservation;
@@ -101,13 +101,14 @@ async fn confirm(hub: web::Data<Hub>, caller: Caller<AnswerReservations>, id: we
             format!("only {} itself can confirm", reservation.centre_id),
         ));
     }
-    Ok(HttpResponse::Ok().json(hub.store.confirm(caller.who.by(), &id).await?))
+    let confirmed = hub.store.confirm(caller.who.by(), &id).await?;
+    Ok(HttpResponse::Ok().json(shown_one(&hub, confirmed).await?))
 }
 
 /// The centre refuses the place.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     request_body(content((ref("#/components/schemas/Reasoned") = "application/json"))),
-    responses((status = 200, description = "Refused", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
+    responses((status = 200, description = "Refused", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/refusal")]
 async fn refuse(
     hub: web::Data<Hub>,
@@ -117,13 +118,13 @@ async fn refuse(
 ) -> Answer {
     answers_for(&hub, &caller, &id, body.0.on_behalf_of.as_ref()).await?;
     let refused = hub.store.refuse(caller.who.by(), &id, body.0.reason, body.0.on_behalf_of).await?;
-    Ok(HttpResponse::Ok().json(refused))
+    Ok(HttpResponse::Ok().json(shown_one(&hub, refused).await?))
 }
 
 /// The animals set out.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     request_body(content((ref("#/components/schemas/Departure") = "application/json"))),
-    responses((status = 200, description = "Under way", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
+    responses((status = 200, description = "Under way", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/departure")]
 async fn depart(
     hub: web::Data<Hub>,
@@ -143,13 +144,13 @@ async fn depart(
     };
     hub.store.reservation(&caller.scope(), &id).await?;
     let departed = hub.store.depart(caller.who.by(), &id, at, body.0.on_behalf_of).await?;
-    Ok(HttpResponse::Ok().json(departed))
+    Ok(HttpResponse::Ok().json(shown_one(&hub, departed).await?))
 }
 
 /// The place is given up.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     request_body(content((ref("#/components/schemas/Reasoned") = "application/json"))),
-    responses((status = 200, description = "Given up", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
+    responses((status = 200, description = "Given up", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/cancellation")]
 async fn cancel(
     hub: web::Data<Hub>,
@@ -158,13 +159,13 @@ async fn cancel(
     body: Json<Reasoned>,
 ) -> Answer {
     let given_up = hub.store.cancel(caller.who.by(), &id, body.0.reason, body.0.on_behalf_of).await?;
-    Ok(HttpResponse::Ok().json(given_up))
+    Ok(HttpResponse::Ok().json(shown_one(&hub, given_up).await?))
 }
 
 /// The coordination names the record that filled the place.
 #[utoipa::path(tag = "reservations", security(("token" = [])), params(("reservationID" = String, Path, description = "Its number")),
     request_body(content((ref("#/components/schemas/Filled") = "application/json"))),
-    responses((status = 200, description = "Taken", body = ref("#/components/schemas/ReservationNow")), (status = 409, description = "Not as things stand")))]
+    responses((status = 200, description = "Taken", body = ref("#/components/schemas/ReservationShown")), (status = 409, description = "Not as things stand")))]
 #[post("/v1/reservations/{reservationID}/fulfilment")]
 async fn fill(
     hub: web::Data<Hub>,
@@ -172,7 +173,8 @@ async fn fill(
     id: web::Path<String>,
     body: Json<Filled>,
 ) -> Answer {
-    Ok(HttpResponse::Ok().json(hub.store.fill(caller.who.by(), &id, body.0.record).await?))
+    let filled = hub.store.fill(caller.who.by(), &id, body.0.record).await?;
+    Ok(HttpResponse::Ok().json(shown_one(&hub, filled).await?))
 }
 
 /// A centre answers for itself; the coordination only by naming on whose word.

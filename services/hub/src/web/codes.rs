@@ -79,7 +79,7 @@ codes! {
     STATE_CONFLICT = "state-conflict", 409, false, "The step is not possible as things stand now",
         "Read the thing again; `detail` says how it stands.";
     PLACE_TAKEN = "place-taken", 409, false, "The place is no longer free",
-        "`alternatives` holds the best places as they are now.";
+        "Nothing was kept. `noLonger` says of each place why, with the best alternatives as they are now; choose anew and ask again.";
     BODY_TOO_LARGE = "body-too-large", 413, false, "The body is larger than is taken here",
         "Split it; records may be sent in any number of submissions.";
     COMPRESSION_BOMB = "compression-bomb", 413, false, "The body grows beyond measure when decompressed",

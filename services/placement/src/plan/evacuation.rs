@@ -7,6 +7,15 @@ use crate::view::Occupant;
 /// list follow.
 pub(crate) const PREFIX: &str = "evacuate/";
 
+impl RequestFile {
+    /// The requests that a plan answers: those of the file, and whoever stands in a centre that is
+    /// to be emptied, under the identifiers that the plan uses.
+    #[must_use]
+    pub fn with_evacuees(&self) -> Vec<Request> {
+        requests(self)
+    }
+}
+
 /// The file's requests, then one for each animal or lot of a centre that is emptied. Those on the way
 /// there are not there yet: they are requests only where the file says so.
 pub(crate) fn requests(file: &RequestFile) -> Vec<Request> {

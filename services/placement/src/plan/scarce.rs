@@ -103,10 +103,9 @@ fn licence(
     for &request in requests {
         let asked = &asked[request];
         let falls = asked.candidates.is_empty()
-            || asked
-                .candidates
-                .iter()
-                .any(|candidate| line.scope.iter().any(|taxon| task.species.is_within(candidate.profile, taxon)));
+            || asked.candidates.iter().any(|candidate| {
+                line.scope.iter().any(|taxon| task.species.is_within(candidate.profile, taxon))
+            });
         if !falls {
             continue;
         }

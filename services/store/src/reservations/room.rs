@@ -3,13 +3,11 @@
 use super::{Reservation, ReservationNow, fold};
 use crate::clock::day_of;
 use crate::configuration::Configuration;
-use crate::database::{Store, among_texts, rows};
-use crate::effective::{AsOf, EffectiveFilter, in_order, json_texts};
+use crate::database::{HubState, Store, among_texts, read_state, rows};
+use crate::effective::json_texts;
 use crate::error::Result;
-use crate::scope::Scope;
 use chrono::NaiveDate;
-use haulout_reckoning::{Effective, Key, Micros};
-use haulout_schemas::Kind;
+use haulout_reckoning::{Effective, Micros};
 use haulout_schemas::text::PartyId;
 use sea_orm::ConnectionTrait;
 use std::collections::BTreeMap;
@@ -33,6 +31,8 @@ pub struct Journey {
 pub struct RoomState {
     /// The hub's time.
     pub now: Micros,
+    /// Stamp of the newest entry of the journal: while it stays, nothing has been written.
+    pub newest: Micros,
     /// The day in the region's zone.
     pub today: NaiveDate,
     /// The region, names, profiles and rules in force.
@@ -49,9 +49,6 @@ pub struct RoomState {
     pub reservations: Vec<ReservationNow>,
 }
 
-const STANDING: [Kind; 6] =
-    [Kind::Capacity, Kind::Readiness, Kind::Biosecurity, Kind::Licence, Kind::Order, Kind::Custody];
-
 impl Store {
     /// What room in these centres is reckoned from. For finding options; a place is granted only by
     /// [`Store::keep`], which reads the same inside its transaction.
@@ -61,50 +58,40 @@ impl Store {
     pub async fn room_state(&self, centres: &[PartyId]) -> Result<RoomState> {
         // Before the snapshot: who holds one connection must not wait for a second.
         let now = self.now().await?;
-        let configuration = self.configuration().await?;
+        let held = self.configuration().await?;
         let tx = self.snapshot().await?;
-        self.room_on(&tx, configuration, now, centres).await
+        let state = read_state(&tx).await?;
+        let configuration = if held.sequence == state.configuration {
+            held
+        } else {
+            self.configuration_of(&tx, state.configuration).await?
+        };
+        self.room_on(&tx, configuration, &state, now, centres).await
     }
 
+    /// The same within a transaction. What no act changes is taken from an earlier reading where no
+    /// record has come since.
     pub(crate) async fn room_on(
         &self,
         on: &impl ConnectionTrait,
         configuration: Arc<Configuration>,
+        state: &HubState,
         now: Micros,
         centres: &[PartyId],
     ) -> Result<RoomState> {
-        let keys: Vec<String> = centres.iter().map(|centre| Key::units(centre).as_str().to_owned()).collect();
-        let mut by_key = self.effective_of_keys(on, &keys, AsOf::NOW).await?;
-        let floors = centres
-            .iter()
-            .map(|centre| {
-                (centre.to_string(), by_key.remove(Key::units(centre).as_str()).unwrap_or_default())
-            })
-            .collect();
-        let standing = EffectiveFilter { kinds: STANDING.to_vec(), ..EffectiveFilter::default() };
-        let standing = self.effective_on(on, &configuration, &Scope::Region, AsOf::NOW, &standing).await?;
-        let journeys = journeys(on).await?;
-        let mut roads: Vec<String> =
-            journeys.iter().map(|one| format!("consignment/{}", one.consignment_id)).collect();
-        roads.dedup();
-        let mut journey_records: Vec<Arc<Effective>> = Vec::new();
-        if !roads.is_empty() {
-            journey_records
-                .extend(self.effective_of_keys(on, &roads, AsOf::NOW).await?.into_values().flatten());
-            in_order(&mut journey_records);
-            journey_records.dedup_by(|a, b| Arc::ptr_eq(a, b));
-        }
+        let ground = self.ground_on(on, &configuration, state, centres).await?;
         let reservations = self.stand(on, open(on, centres).await?, now).await?;
         let reservations =
             reservations.into_iter().filter(|one| one.weighs() != super::Weighs::Nothing).collect();
         Ok(RoomState {
             now,
+            newest: state.last_known_from,
             today: day_of(now, configuration.zone()),
             configuration,
-            floors,
-            standing,
-            journeys,
-            journey_records,
+            floors: ground.floors_of(centres),
+            standing: ground.standing.clone(),
+            journeys: ground.journeys.clone(),
+            journey_records: ground.journey_records.clone(),
             reservations,
         })
     }
@@ -119,11 +106,18 @@ async fn open(on: &impl ConnectionTrait, centres: &[PartyId]) -> Result<Vec<Rese
     rows(on, sql, vec![centres.into()]).await?.iter().map(fold::stored).collect()
 }
 
-async fn journeys(on: &impl ConnectionTrait) -> Result<Vec<Journey>> {
-    let sql = "SELECT account, scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS count FROM month_balance \
-               WHERE account >= 'transit/' AND account < 'transit0' GROUP BY account, scientific_name, eggs \
-               HAVING SUM(delta) <> 0 ORDER BY account, scientific_name, eggs";
-    rows(on, sql, Vec::new())
+/// What is on the road, of one journey or of all.
+pub(super) async fn journeys(on: &impl ConnectionTrait, only: Option<&str>) -> Result<Vec<Journey>> {
+    let (which, values) = match only {
+        Some(consignment) => ("account = $1", vec![format!("transit/{consignment}").into()]),
+        None => ("account >= 'transit/' AND account < 'transit0'", Vec::new()),
+    };
+    let sql = format!(
+        "SELECT account, scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS count FROM month_balance \
+         WHERE {which} GROUP BY account, scientific_name, eggs \
+         HAVING SUM(delta) <> 0 ORDER BY account, scientific_name, eggs"
+    );
+    rows(on, sql, values)
         .await?
         .iter()
         .map(|row| {

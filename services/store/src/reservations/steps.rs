@@ -64,9 +64,9 @@ impl Store {
         centres.sort();
         centres.dedup();
         let configuration = self.in_force(&locked).await?;
-        let state = self.room_on(&locked.tx, configuration, now, &centres).await?;
+        let state = self.room_on(&locked.tx, configuration, &locked.state, now, &centres).await?;
         room(&state).map_err(|detail| {
-            StoreError::conflict("the place is no longer free; somebody else was faster").with_detail(detail)
+            StoreError::conflict("a place is not free as things stand now").with_detail(detail)
         })?;
         let first = locked.state.act_sequence;
         let acts: Vec<Act> = (1_i64..)

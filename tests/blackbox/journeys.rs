@@ -1,0 +1,534 @@
+//! From the plan to the empty crates: plans kept whole, alarms, the consignment, the driver's page.
+
+use crate::basin::Posting;
+use haulout_demo::story;
+use haulout_tests::{Answer, Client, Hub};
+use serde_json::{Value, json};
+
+const OMBARI: &str = "meruva.ombari";
+const VELITHA: &str = "meruva.velitha";
+const DESHARU: &str = "meruva.desharu";
+const KOLVANI: &str = "meruva.kolvani";
+const POLICE: &str = "meruva.police";
+const YARD: &str = "meruva.yard";
+
+struct Desk {
+    posting: Posting,
+    told: chrono::DateTime<chrono::FixedOffset>,
+    crocodile: String,
+}
+
+impl Desk {
+    /// A hub that has heard the story up to an instant.
+    fn at(instant: &str) -> Self {
+        let region = story::region();
+        let begin = "2026-06-30T09:00:00+05:30";
+        let posting = Posting::new(Hub::on_sqlite(&region), &region, begin);
+        let told = chrono::DateTime::parse_from_rfc3339(begin).unwrap();
+        let mut desk = Self { posting, told, crocodile: "meruva.coordination:1".to_owned() };
+        desk.hear(instant);
+        desk
+    }
+
+    /// Hears on.
+    fn hear(&mut self, until: &str) {
+        let until = chrono::DateTime::parse_from_rfc3339(until).unwrap();
+        for post in story::posts(&self.crocodile) {
+            if post.at >= self.told && post.at < until {
+                self.posting.hub.set_clock(&self.posting.operator, &post.at.to_rfc3339());
+                let answer = self.posting.party(post.party).submit(&post.records);
+                assert_eq!(answer.status, 200, "{} {}: {}", post.at, post.party, answer.text());
+            }
+        }
+        self.told = until;
+        self.posting.hub.set_clock(&self.posting.operator, &until.to_rfc3339());
+    }
+
+    fn clock(&self, now: &str) {
+        self.posting.hub.set_clock(&self.posting.operator, now);
+    }
+
+    fn coordination(&self) -> &Client {
+        self.posting.party("meruva.coordination")
+    }
+
+    fn keep(&self, body: &Value) -> Answer {
+        self.coordination().post_json("/v1/reservations", body)
+    }
+
+    /// Keeps one place and has it promised by its centre; gives both numbers.
+    fn promised(&self, place: &Value) -> (String, String) {
+        let kept = self.keep(place);
+        assert_eq!(kept.status, 201, "{}", kept.text());
+        let id = kept.json()["reservations"][0]["reservationID"].as_str().unwrap().to_owned();
+        let centre = place["centreID"].as_str().unwrap();
+        let promise =
+            self.posting.party(centre).post_json(&format!("/v1/reservations/{id}/promise"), &json!({}));
+        assert_eq!(promise.status, 200, "{}", promise.text());
+        (id, promise.json()["consignmentID"].as_str().unwrap().to_owned())
+    }
+
+    fn alarms(&self, client: &Client) -> Vec<Value> {
+        let answer = client.get("/v1/alarms");
+        assert_eq!(answer.status, 200, "{}", answer.text());
+        answer.json()["alarms"].as_array().unwrap().clone()
+    }
+
+    /// Codes of the alarms of one reservation, as the reservation itself shows them; the list of all
+    /// alarms must say the same.
+    fn codes(&self, id: &str) -> Vec<String> {
+        let shown = self.coordination().get(&format!("/v1/reservations/{id}")).json();
+        let own: Vec<Value> = shown["alarms"].as_array().unwrap().clone();
+        let mut listed: Vec<Value> = self.alarms(self.coordination());
+        listed.retain(|alarm| alarm["reservationID"] == id);
+        let codes = |alarms: &[Value]| {
+            let mut codes: Vec<String> =
+                alarms.iter().map(|alarm| alarm["code"].as_str().unwrap().to_owned()).collect();
+            codes.sort();
+            codes
+        };
+        assert_eq!(codes(&own), codes(&listed));
+        codes(&own)
+    }
+
+    fn post(&self, author: &str, id: &str, kind: &str, date: &str, fields: Value) {
+        let answer = self.posting.party(author).submit(&[record(author, id, kind, date, fields)]);
+        assert_eq!(answer.status, 200, "{}", answer.text());
+    }
+}
+
+fn record(author: &str, id: &str, kind: &str, date: &str, fields: Value) -> Value {
+    let mut record = json!({
+        "recordID": id, "revision": 1, "kind": kind, "schemaVersion": "1.0",
+        "authorID": author, "centreID": author, "eventDate": date,
+    });
+    record.as_object_mut().unwrap().extend(fields.as_object().unwrap().clone());
+    record
+}
+
+fn place(request: &str, centre: &str, unit: &str, from: &str, count: u32) -> Value {
+    json!({
+        "centreID": centre, "unitID": unit,
+        "request": {
+            "requestID": request, "scientificName": "Pangshura tecta", "individualCount": count, "lifeStage": "juvenile",
+            "length": { "value": 0.1, "measure": "straightCarapaceLength", "method": "taped" },
+            "triage": "green", "stay": "long", "from": { "placeID": from },
+            "fitToTravel": { "fit": "yes" }, "custody": { "caseProperty": "no" },
+        },
+    })
+}
+
+fn open(desk: &Desk) -> usize {
+    desk.coordination().get("/v1/reservations?open=true").json()["reservations"].as_array().unwrap().len()
+}
+
+#[test]
+fn a_plan_is_kept_whole_or_not_at_all() {
+    let desk = Desk::at("2026-07-05T08:00:00+05:30");
+    let asked_at = "2026-07-05T08:00:00+05:30";
+    // Pool OT2 may hold 20 heads: 12 and 8 fill it, and one more is too many, and V9 is nowhere.
+    let fits = [place("a", OMBARI, "OT2", YARD, 12), place("b", OMBARI, "OT2", YARD, 8)];
+    let one_more = place("c", OMBARI, "OT2", YARD, 1);
+    let nowhere = place("d", VELITHA, "V9", YARD, 1);
+    let plan = json!({ "planID": "P-1", "asOf": asked_at, "places": [fits[0], fits[1], one_more, nowhere] });
+    let lost = desk.keep(&plan);
+    assert_eq!(lost.status, 409, "{}", lost.text());
+    let problem = lost.json();
+    assert_eq!(problem["code"], "place-taken");
+    let gone = problem["noLonger"].as_array().unwrap();
+    let told: Vec<_> = gone.iter().map(|one| (&one["place"], &one["requestID"], &one["unitID"])).collect();
+    assert_eq!(
+        told,
+        [(&json!(2), &json!("c"), &json!("OT2")), (&json!(3), &json!("d"), &json!("V9"))],
+        "{problem}"
+    );
+    assert!(gone.iter().all(|one| one["reason"].as_str().is_some_and(|reason| !reason.is_empty())));
+    // What is offered instead is free with the rest of the plan kept: not the pool that it fills.
+    let instead = gone[0]["alternatives"].as_array().unwrap();
+    assert!(!instead.is_empty(), "{problem}");
+    assert!(instead.iter().all(|option| option["unitID"] != "OT2"), "{problem}");
+    assert_eq!(open(&desk), 0, "all or nothing");
+
+    let whole = json!({ "planID": "P-1", "asOf": asked_at, "places": fits });
+    let kept = desk.keep(&whole);
+    assert_eq!(kept.status, 201, "{}", kept.text());
+    let reservations = kept.json()["reservations"].as_array().unwrap().clone();
+    assert_eq!(reservations.iter().map(|one| one["individualCount"].as_u64().unwrap()).sum::<u64>(), 20);
+    assert!(reservations.iter().all(|one| one["planID"] == "P-1" && one["alarms"] == json!([])));
+    assert_eq!(open(&desk), 2);
+
+    // One place alone, without a plan; and promises of one plan travel under one number.
+    let alone = desk.keep(&place("e", OMBARI, "OT1", YARD, 1));
+    assert_eq!(alone.status, 201, "{}", alone.text());
+    assert!(alone.json().get("basis").is_none());
+    let numbers: Vec<Value> = reservations
+        .iter()
+        .map(|one| {
+            let step = format!("/v1/reservations/{}/promise", one["reservationID"].as_str().unwrap());
+            desk.posting.party(OMBARI).post_json(&step, &json!({})).json()["consignmentID"].clone()
+        })
+        .collect();
+    assert_eq!(numbers[0], numbers[1]);
+
+    // The pool is full now: the same plan again is refused place by place.
+    let again = desk.keep(&whole).json();
+    assert_eq!(again["noLonger"].as_array().unwrap().len(), 2, "{again}");
+}
+
+#[test]
+fn a_plan_made_on_an_older_view_is_checked_again_and_says_so() {
+    let desk = Desk::at("2026-07-05T08:00:00+05:30");
+    let chosen = "2026-07-05T08:00:00+05:30";
+    desk.clock("2026-07-05T09:00:00+05:30");
+    let plan = json!({ "planID": "P-2", "asOf": chosen, "places": [place("a", OMBARI, "OT2", YARD, 10)] });
+    let fresh = desk.keep(&plan).json();
+    assert_eq!(fresh["basis"]["stale"], false, "{fresh}");
+    // Since then a place was kept, and Ombari closes the pool.
+    let stale = desk.keep(&plan).json();
+    assert_eq!((&stale["basis"]["stale"], &stale["basis"]["checkedAgain"]), (&json!(true), &json!(1)));
+    assert!(stale["basis"]["sentence"].as_str().unwrap().contains("checked again"), "{stale}");
+    let closed = json!({ "event": "closed", "unitID": "OT2" });
+    desk.post(OMBARI, "unit-OT2-closed", "capacity", "2026-07-05T08:30+05:30", closed);
+    let gone = desk.keep(&plan);
+    assert_eq!(gone.status, 409);
+    assert_eq!(gone.json()["basis"]["stale"], true, "{}", gone.text());
+    // Bad input, each a clear answer.
+    let mut future = plan.clone();
+    future["asOf"] = json!("2026-07-06T00:00:00+05:30");
+    assert_eq!(desk.keep(&future).json()["code"], "not-yet-known");
+    let mut no_instant = plan.clone();
+    no_instant["asOf"] = json!("yesterday");
+    assert_eq!(desk.keep(&no_instant).json()["errors"][0]["pointer"], "#/asOf");
+    assert_eq!(desk.keep(&json!({ "planID": "P", "places": [] })).json()["code"], "bad-value");
+    assert_eq!(desk.keep(&json!({ "planID": "P" })).json()["code"], "bad-json");
+    let mut none = place("a", OMBARI, "OT1", YARD, 1);
+    none["request"]["individualCount"] = json!(0);
+    assert_eq!(desk.keep(&none).json()["code"], "bad-value");
+}
+
+/// A place is kept in the unit that was asked for: what another unit of the centre would allow does
+/// not count.
+#[test]
+fn the_unit_itself_is_judged_not_the_best_of_its_centre() {
+    let desk = Desk::at("2026-07-02T01:20:00+05:30");
+    let mugger = |unit: &str| {
+        json!({
+            "centreID": KOLVANI, "unitID": unit,
+            "request": {
+                "requestID": "brickworks-1", "scientificName": "Crocodylus palustris", "individualCount": 1,
+                "length": { "value": 3.0, "measure": "totalLength", "method": "byEye" },
+                "triage": "yellow", "stay": "quarantine", "from": { "latitude": 22.35, "longitude": 78.2 },
+                "fitToTravel": { "fit": "yes" }, "custody": { "caseProperty": "no" },
+            },
+        })
+    };
+    // K1 stops at 2.8 m, and 20 K2 of 3.0 m are 45 m2 of water, which it has; K2 stops at 4 m.
+    let refused = desk.keep(&mugger("K1"));
+    assert_eq!(refused.status, 409, "{}", refused.text());
+    let gone = &refused.json()["noLonger"][0];
+    assert!(gone["failed"].as_array().unwrap().iter().any(|check| check["code"] == "length-limit"), "{gone}");
+    assert_eq!(gone["alternatives"][0]["unitID"], "K2", "{gone}");
+    assert_eq!(desk.keep(&mugger("K2")).status, 201);
+}
+
+fn standstill(event: &str, number: &str, fields: Value) -> Value {
+    let mut all = json!({ "event": event, "standstillID": number });
+    all.as_object_mut().unwrap().extend(fields.as_object().unwrap().clone());
+    all
+}
+
+#[test]
+fn a_standstill_speaks_to_every_promise_in_its_direction_and_reach() {
+    let desk = Desk::at("2026-07-05T08:00:00+05:30");
+    let (pool, _) = desk.promised(&place("a", OMBARI, "OT2", YARD, 5));
+    let (room, _) = desk.promised(&place("b", VELITHA, "V1", OMBARI, 5));
+    let when = "2026-07-05T07:00+05:30";
+    let mut nth = 0;
+    let mut declare = |centre: &str, fields: Value| {
+        nth += 1;
+        let number = format!("S-{nth}");
+        let id = format!("standstill-{nth}");
+        desk.post(centre, &id, "biosecurity", when, standstill("declared", &number, fields));
+        let codes = (desk.codes(&pool), desk.codes(&room));
+        let named = desk.alarms(desk.coordination()).iter().any(|alarm| {
+            alarm["records"].as_array().unwrap().iter().any(|record| record["recordID"] == id.as_str())
+        });
+        assert_eq!(named, !(codes.0.is_empty() && codes.1.is_empty()), "{id} is named");
+        let lifted = standstill("lifted", &number, json!({}));
+        desk.post(centre, &format!("{id}-lifted"), "biosecurity", when, lifted);
+        assert_eq!((desk.codes(&pool), desk.codes(&room)), (vec![], vec![]), "{id} lifted");
+        codes
+    };
+    let forbids = vec!["standstill-forbids".to_owned()];
+    let none = Vec::<String>::new();
+    let unit = |unit: &str, way: &str| json!({ "scope": "unit", "unitID": unit, "direction": way });
+    let circuit = |name: &str| json!({ "scope": "waterCircuit", "waterCircuit": name, "direction": "both" });
+    // Into the pool: its unit inwards, not outwards, not another's; the whole centre.
+    assert_eq!(declare(OMBARI, unit("OT2", "in")), (forbids.clone(), none.clone()));
+    assert_eq!(declare(OMBARI, unit("OT1", "in")), (none.clone(), none.clone()));
+    assert_eq!(
+        declare(OMBARI, json!({ "scope": "centre", "direction": "in" })),
+        (forbids.clone(), none.clone())
+    );
+    // Out of Ombari: the promise at Velitha comes from there.
+    assert_eq!(
+        declare(OMBARI, json!({ "scope": "centre", "direction": "out" })),
+        (none.clone(), forbids.clone())
+    );
+    assert_eq!(declare(OMBARI, json!({ "direction": "both" })), (forbids.clone(), forbids.clone()));
+    // Water circuits: V1 is on VW1.
+    assert_eq!(declare(VELITHA, circuit("VW1")), (none.clone(), forbids.clone()));
+    assert_eq!(declare(VELITHA, circuit("VW2")), (none.clone(), none.clone()));
+    // Confined to other animals, and announced for a day after the journey.
+    assert_eq!(
+        declare(OMBARI, json!({ "direction": "in", "taxa": ["Crocodylia"] })),
+        (none.clone(), none.clone())
+    );
+    assert_eq!(
+        declare(OMBARI, json!({ "direction": "in", "taxa": ["Testudines"] })),
+        (forbids.clone(), none.clone())
+    );
+    assert_eq!(
+        declare(OMBARI, json!({ "direction": "in", "effectiveFrom": "2026-07-09" })),
+        (none.clone(), none.clone())
+    );
+    // They set out before it began: nothing forbids, and the vets are asked.
+    let departed = json!({ "departedAt": "2026-07-05T06:00:00+05:30" });
+    let step = format!("/v1/reservations/{room}/departure");
+    assert_eq!(desk.posting.party(VELITHA).post_json(&step, &departed).status, 200);
+    assert_eq!(
+        declare(OMBARI, json!({ "direction": "out" })),
+        (none.clone(), vec!["standstill-behind".to_owned()])
+    );
+    // Given up, nothing is left to forbid.
+    let given_up = json!({ "reason": "kept here" });
+    for id in [&pool, &room] {
+        let step = format!("/v1/reservations/{id}/cancellation");
+        assert_eq!(desk.coordination().post_json(&step, &given_up).status, 200);
+    }
+    assert_eq!(declare(OMBARI, json!({ "direction": "both" })), (none.clone(), none.clone()));
+}
+
+#[test]
+fn a_standstill_speaks_to_what_is_on_the_road_without_a_kept_place() {
+    // The lorry's three lots left the yard at 20:40.
+    let desk = Desk::at("2026-07-09T23:00:00+05:30");
+    assert_eq!(desk.alarms(desk.coordination()), Vec::<Value>::new());
+    let fields = standstill("declared", "S-9", json!({ "direction": "in" }));
+    desk.post(DESHARU, "standstill-9", "biosecurity", "2026-07-09T22:00+05:30", fields);
+    let alarms = desk.alarms(desk.coordination());
+    assert_eq!(alarms.len(), 2, "two groups travel to Desharu: {alarms:?}");
+    assert!(alarms.iter().all(|alarm| alarm["consignmentID"] == "meruva.police:1"
+        && alarm["code"] == "standstill-forbids"
+        && alarm.get("reservationID").is_none()));
+    // Both ends see it, the third centre does not.
+    assert_eq!(desk.alarms(desk.posting.party(DESHARU)), alarms);
+    assert_eq!(desk.alarms(desk.posting.party(POLICE)), alarms);
+    assert_eq!(desk.alarms(desk.posting.party(VELITHA)), Vec::<Value>::new());
+    let other = desk.coordination().get("/v1/alarms?placeID=meruva.velitha").json();
+    assert_eq!(other["alarms"], json!([]));
+    assert_eq!(desk.coordination().get("/v1/alarms?code=nonsense").json()["code"], "bad-query");
+}
+
+#[test]
+fn the_nightly_count_and_what_is_housed_are_held_against_the_promises() {
+    let desk = Desk::at("2026-07-05T08:00:00+05:30");
+    let (id, _) = desk.promised(&place("a", OMBARI, "OT2", YARD, 8));
+    desk.clock("2026-07-06T08:00:00+05:30");
+    let census = |revision: u16, count: u32| {
+        json!({
+            "revision": revision, "method": "headCount", "complete": false,
+            "lines": [{ "scientificName": "Pangshura tecta", "individualCount": count, "unitID": "OT2" }],
+        })
+    };
+    // 20 heads: with 12 counted there, the 8 still fit; with 13 they do not. The books have none there.
+    desk.post(OMBARI, "count-5", "census", "2026-07-05", census(1, 12));
+    assert_eq!(desk.codes(&id), Vec::<String>::new());
+    desk.post(OMBARI, "count-5", "census", "2026-07-05", census(2, 13));
+    assert_eq!(desk.codes(&id), ["counted-full"]);
+    let alarm = desk.alarms(desk.coordination()).remove(0);
+    assert_eq!(alarm["records"], json!([{ "authorID": OMBARI, "recordID": "count-5" }]));
+    assert!(alarm["sentence"].as_str().unwrap().contains("13 more"), "{alarm}");
+    // The next night counts fewer: what was counted before is past.
+    desk.clock("2026-07-07T08:00:00+05:30");
+    desk.post(OMBARI, "count-6", "census", "2026-07-06", census(1, 3));
+    assert_eq!(desk.codes(&id), Vec::<String>::new());
+    // Thirteen are taken in and housed there: now the books themselves leave no room.
+    let lot = json!({ "lotID": "meruva.ombari:P1", "scientificName": "Pangshura tecta" });
+    let of_lot = |fields: Value| {
+        let mut all = lot.clone();
+        all.as_object_mut().unwrap().extend(fields.as_object().unwrap().clone());
+        all
+    };
+    let taken =
+        json!({ "event": "seizure", "source": "trade", "individualCount": 13, "countMethod": "counted" });
+    desk.post(OMBARI, "rescue-P1", "rescue", "2026-07-07T06:00+05:30", of_lot(taken));
+    let housed =
+        json!({ "event": "housed", "units": [{ "unitID": "OT2", "individualCount": 13 }], "stay": "long" });
+    desk.post(OMBARI, "house-P1", "housing", "2026-07-07T06:30+05:30", of_lot(housed));
+    assert_eq!(desk.codes(&id), ["housed-full"]);
+}
+
+#[test]
+fn overdue_and_unconfirmed_alarm_until_somebody_acts() {
+    let desk = Desk::at("2026-07-05T08:00:00+05:30");
+    let mut body = place("a", OMBARI, "OT2", YARD, 5);
+    body["expectedAt"] = json!("2026-07-05T20:00:00+05:30");
+    let kept = desk.keep(&body).json();
+    let id = kept["reservations"][0]["reservationID"].as_str().unwrap().to_owned();
+    let step = format!("/v1/reservations/{id}/promise");
+    let by_phone = json!({ "onBehalfOf": { "office": "Ombari duty desk", "channel": "telephone" } });
+    let promised = desk.coordination().post_json(&step, &by_phone).json();
+    assert_eq!(promised["alarms"][0]["code"], "step-unconfirmed", "{promised}");
+    let alarm = &desk.alarms(desk.posting.party(OMBARI))[0];
+    assert!(alarm["sentence"].as_str().unwrap().contains("Ombari duty desk (telephone)"), "{alarm}");
+    assert_eq!(desk.alarms(desk.posting.party(VELITHA)), Vec::<Value>::new(), "a centre sees its own");
+    // The police keep the yard that they leave from.
+    assert_eq!(desk.alarms(desk.posting.party(POLICE)).len(), 1);
+    desk.clock("2026-07-05T20:00:00+05:30");
+    assert_eq!(desk.codes(&id), ["step-unconfirmed"]);
+    desk.clock("2026-07-05T20:01:00+05:30");
+    assert_eq!(desk.codes(&id), ["arrival-overdue", "step-unconfirmed"]);
+    let confirm = format!("/v1/reservations/{id}/confirmation");
+    assert_eq!(desk.posting.party(OMBARI).post_json(&confirm, &json!({})).status, 200);
+    assert_eq!(desk.codes(&id), ["arrival-overdue"]);
+    let given_up = desk.coordination().post_json(
+        &format!("/v1/reservations/{id}/cancellation"),
+        &json!({ "reason": "They stayed in the yard." }),
+    );
+    assert_eq!(given_up.json()["alarms"], json!([]));
+    // A refusal by telephone waits for the centre's word too, although the place is gone.
+    let kept = desk.keep(&place("b", OMBARI, "OT2", YARD, 5)).json();
+    let other = kept["reservations"][0]["reservationID"].as_str().unwrap().to_owned();
+    let refusal = json!({ "reason": "pump broken", "onBehalfOf": { "office": "Ombari duty desk", "channel": "telephone" } });
+    let step = format!("/v1/reservations/{other}/refusal");
+    assert_eq!(desk.coordination().post_json(&step, &refusal).status, 200);
+    assert_eq!(desk.codes(&other), ["step-unconfirmed"]);
+}
+
+#[test]
+fn a_consignment_is_told_from_promise_to_empty_crates() {
+    let mut desk = Desk::at("2026-07-09T23:00:00+05:30");
+    let one =
+        |desk: &Desk, party: &str, id: &str| desk.posting.party(party).get(&format!("/v1/consignments/{id}"));
+    let on_the_road = one(&desk, POLICE, "meruva.police:2").json();
+    assert_eq!(on_the_road["stage"], "underWay");
+    assert_eq!(
+        on_the_road["inTransit"],
+        json!([
+            { "scientificName": "Nilssonia gangetica", "commodity": "animals", "count": 48 },
+            { "scientificName": "Pangshura tecta", "commodity": "animals", "count": 31 },
+        ])
+    );
+    // Velitha signs for 46 alive, 1 dead, 1 of another species, and 31: the ledger is off by one name.
+    desk.hear("2026-07-11T08:00:00+05:30");
+    let received = one(&desk, VELITHA, "meruva.police:2").json();
+    assert_eq!(received["stage"], "unsettled", "{received}");
+    let left: Vec<_> = received["inTransit"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| (line["scientificName"].as_str().unwrap(), line["count"].as_i64().unwrap()))
+        .collect();
+    assert_eq!(left, [("Nilssonia gangetica", 1), ("Nilssonia hurum", -1)]);
+    assert_eq!(received["findings"][0]["code"], "consignment-species", "{}", received["findings"]);
+    assert_eq!(received["dispatches"].as_array().unwrap().len(), 1);
+    assert_eq!(received["receipts"].as_array().unwrap().len(), 1);
+    assert_eq!(received["crates"].as_array().unwrap().len(), 4);
+    // A third party sees nothing of it, and nobody sees what there is not.
+    assert_eq!(one(&desk, OMBARI, "meruva.police:2").status, 404);
+    assert_eq!(one(&desk, VELITHA, "meruva.police:99").status, 404);
+    // Settled by both; and eight crates have gone back from Desharu undisinfected.
+    desk.hear("2026-07-13T08:00:00+05:30");
+    let settled = one(&desk, VELITHA, "meruva.police:2").json();
+    assert_eq!((&settled["stage"], &settled["inTransit"]), (&json!("arrived"), &json!([])));
+    assert_eq!(settled["settlements"].as_array().unwrap().len(), 2);
+    assert_eq!(settled["findings"], json!([]), "closed");
+    let crates = one(&desk, DESHARU, "meruva.police:1").json()["crates"].as_array().unwrap().clone();
+    assert_eq!(crates.len(), 8);
+    for one in &crates {
+        assert_eq!(one["out"]["disinfected"], "yes", "{one}");
+        assert_eq!(
+            (&one["back"]["consignmentID"], &one["back"]["disinfected"]),
+            (&json!("meruva.desharu:1"), &json!("no"))
+        );
+        assert_eq!(one["home"]["disinfected"], "unknown");
+    }
+}
+
+#[test]
+fn the_drivers_page_names_hazards_first_and_makes_nothing_up() {
+    let mut desk = Desk::at("2026-07-02T01:20:00+05:30");
+    let body = json!({
+        "centreID": KOLVANI, "unitID": "K2", "expectedAt": "2026-07-02T07:45:00+05:30",
+        "request": {
+            "requestID": "brickworks-1", "scientificName": "Crocodylus palustris", "individualCount": 1,
+            "length": { "value": 3.25, "low": 3.0, "high": 3.5, "measure": "totalLength", "method": "byEye" },
+            "triage": "yellow", "stay": "quarantine", "from": { "latitude": 22.35, "longitude": 78.2 },
+            "fitToTravel": { "fit": "unknown", "vetsWord": "meruva.desharu duty vet" }, "custody": { "caseProperty": "no" },
+        },
+    });
+    let kept = desk.keep(&body);
+    assert_eq!(kept.status, 201, "{}", kept.text());
+    let id = kept.json()["reservations"][0]["reservationID"].as_str().unwrap().to_owned();
+    // Text from outside stays text on the page.
+    let by_phone =
+        json!({ "onBehalfOf": { "office": "<script>duty</script> & desk", "channel": "telephone" } });
+    let promised = desk.coordination().post_json(&format!("/v1/reservations/{id}/promise"), &by_phone).json();
+    desk.crocodile = promised["consignmentID"].as_str().unwrap().to_owned();
+    let path = format!("/v1/consignments/{}/brief", desk.crocodile);
+    let early = desk.posting.party(KOLVANI).get(&path).json();
+    assert_eq!(early["stage"], "promised", "{early}");
+    let departure = &early["departure"];
+    assert_eq!(departure["computed"], false);
+    assert_eq!(departure["words"], "not computed yet: agree the hour with the vet");
+    assert_eq!(departure["expected"], "2 Jul 2026, 07:45");
+    let hazards = early["hazards"].as_array().unwrap();
+    // More than 2.5 m: four people (common practice of the trade facts).
+    assert!(hazards[0]["text"].as_str().unwrap().contains("4 people"), "{hazards:?}");
+    assert!(hazards.iter().all(|said| said["source"].as_str().is_some_and(|source| !source.is_empty())));
+    assert_eq!(early["bindings"], json!([]));
+    assert_eq!(early["byTelephone"][0]["confirmed"], false);
+    assert_eq!(early["to"]["unitIDs"], json!(["K2"]));
+    let papers: Vec<&str> =
+        early["papers"].as_array().unwrap().iter().map(|paper| paper["number"].as_str().unwrap()).collect();
+    assert_eq!(papers, ["meruva.desharu duty vet", "L-KOL-26"]);
+    // Caught, bound and brought: the rescue names the consignment, and the bands have their times.
+    desk.hear("2026-07-02T12:00:00+05:30");
+    let late = desk.posting.party(KOLVANI).get(&path).json();
+    assert_eq!(late["stage"], "arrived", "{late}");
+    assert_eq!(
+        late["bindings"],
+        json!([{ "subject": "meruva.kolvani:1", "site": "jaws", "on": "2 Jul 2026, 06:10", "off": "2 Jul 2026, 07:40" }])
+    );
+    assert_eq!(desk.posting.party(VELITHA).get(&path).status, 404, "not one of its ends");
+
+    let accept = [("accept", "text/html,application/xhtml+xml;q=0.9,*/*;q=0.1")];
+    let page = desk.posting.party(KOLVANI).get_with(&path, &accept);
+    assert_eq!((page.status, page.header("content-type")), (200, Some("text/html; charset=utf-8")));
+    let html = page.text();
+    assert!(html.starts_with("<!DOCTYPE html>"), "{}", &html[..40]);
+    let order: Vec<usize> = [
+        ">Hazards<",
+        ">From<",
+        ">To<",
+        "Departure window",
+        "What travels",
+        ">Crates<",
+        ">Bindings<",
+        "What to carry",
+        ">Papers<",
+        "By telephone",
+        ">Cautions<",
+    ]
+    .iter()
+    .map(|words| html.find(words).unwrap_or_else(|| panic!("{words} is missing")))
+    .collect();
+    assert!(order.is_sorted(), "{order:?}");
+    assert!(!html.contains("<script") && !html.contains("http://") && !html.contains("https://"));
+    assert!(html.contains("&lt;script&gt;duty&lt;/script&gt; &amp; desk"));
+    assert!(html.contains("not computed yet: agree the hour with the vet"));
+    assert!(html.contains("@page{size:A4") && html.contains("width=device-width"));
+    let refused = desk.posting.party(KOLVANI).get(&format!("{path}?format=pdf"));
+    assert_eq!(refused.status, 406);
+}
