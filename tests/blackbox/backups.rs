@@ -16,7 +16,7 @@ fn a_copy_made_while_the_hub_writes_is_whole_and_stands_alone() {
     let posting = Posting::new(Hub::on_sqlite(&region), &region, "2026-06-30T09:00:00+05:30");
     let until = chrono::DateTime::parse_from_rfc3339("2026-07-12T00:00:00+05:30").unwrap();
     let posts: Vec<_> =
-        story::posts("meruva.coordination:1").into_iter().filter(|post| post.at < until).collect();
+        story::posts(&story::Consignments::default()).into_iter().filter(|post| post.at < until).collect();
     let (first, rest) = posts.split_at(posts.len() / 2);
     let tell = |post: &story::Post| {
         posting.hub.set_clock(&posting.operator, &post.at.to_rfc3339());

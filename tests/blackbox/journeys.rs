@@ -15,7 +15,7 @@ const YARD: &str = "meruva.yard";
 struct Desk {
     posting: Posting,
     told: chrono::DateTime<chrono::FixedOffset>,
-    crocodile: String,
+    consignments: story::Consignments,
 }
 
 impl Desk {
@@ -25,7 +25,7 @@ impl Desk {
         let begin = "2026-06-30T09:00:00+05:30";
         let posting = Posting::new(Hub::on_sqlite(&region), &region, begin);
         let told = chrono::DateTime::parse_from_rfc3339(begin).unwrap();
-        let mut desk = Self { posting, told, crocodile: "meruva.coordination:1".to_owned() };
+        let mut desk = Self { posting, told, consignments: story::Consignments::default() };
         desk.hear(instant);
         desk
     }
@@ -33,7 +33,7 @@ impl Desk {
     /// Hears on.
     fn hear(&mut self, until: &str) {
         let until = chrono::DateTime::parse_from_rfc3339(until).unwrap();
-        for post in story::posts(&self.crocodile) {
+        for post in story::posts(&self.consignments) {
             if post.at >= self.told && post.at < until {
                 self.posting.hub.set_clock(&self.posting.operator, &post.at.to_rfc3339());
                 let answer = self.posting.party(post.party).submit(&post.records);
@@ -475,8 +475,8 @@ fn the_drivers_page_names_hazards_first_and_makes_nothing_up() {
     let by_phone =
         json!({ "onBehalfOf": { "office": "<script>duty</script> & desk", "channel": "telephone" } });
     let promised = desk.coordination().post_json(&format!("/v1/reservations/{id}/promise"), &by_phone).json();
-    desk.crocodile = promised["consignmentID"].as_str().unwrap().to_owned();
-    let path = format!("/v1/consignments/{}/brief", desk.crocodile);
+    desk.consignments.crocodile = promised["consignmentID"].as_str().unwrap().to_owned();
+    let path = format!("/v1/consignments/{}/brief", desk.consignments.crocodile);
     let early = desk.posting.party(KOLVANI).get(&path).json();
     assert_eq!(early["stage"], "promised", "{early}");
     let departure = &early["departure"];

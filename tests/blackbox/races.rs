@@ -51,7 +51,7 @@ impl Course {
         let begin = DateTime::parse_from_rfc3339(BEGIN).unwrap();
         let others = (1..processes).map(|_| hub.beside(region)).collect();
         let posting = Posting::new(hub, region, "2026-06-30T09:00:00+05:30");
-        for post in story::posts("meruva.coordination:1").into_iter().filter(|post| post.at < begin) {
+        for post in story::posts(&story::Consignments::default()).into_iter().filter(|post| post.at < begin) {
             posting.hub.set_clock(&posting.operator, &post.at.to_rfc3339());
             assert_eq!(posting.party(post.party).submit(&post.records).status, 200);
         }

@@ -6,7 +6,7 @@ use haulout_placement::{RequestFile, plan};
 use haulout_reckoning::Region;
 use std::path::PathBuf;
 
-use super::database::{block_on, read_text};
+use super::database::read_text;
 use super::output::{print, print_json};
 use super::{Failure, Verdict};
 use crate::plans::solver::{MOST_SECONDS, NoPlan, TIME_LIMIT_SECONDS, Task, solve};
@@ -51,7 +51,7 @@ impl Plan {
             at: self.at.unwrap_or_else(|| chrono::Local::now().fixed_offset()),
             time_limit_seconds: self.time_limit,
         };
-        let plan = block_on(async { solve(&task).await.map_err(|none| told(&self.file, none)) })?;
+        let plan = solve(&task).map_err(|none| told(&self.file, none))?;
         match self.format {
             Form::Text => print(table::text(&plan, &task.file).as_bytes())?,
             Form::Json => print_json(&plan)?,

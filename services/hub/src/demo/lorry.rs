@@ -28,7 +28,9 @@ pub(super) fn dusk() -> DateTime<FixedOffset> {
 
 /// A plan for all lots, kept whole; then the triage hall for those that it leaves, under the order.
 pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Result<Plan, Failure> {
-    let answer = basin.coordination.post("/v1/placements/plans?keep=true", &json!({ "requests": lots() }))?;
+    // A lot in two centres costs two crews, two sets of papers and two quarantines.
+    let question = json!({ "requests": lots(), "costs": { "fixedMinutes": 700 } });
+    let answer = basin.coordination.post("/v1/placements/plans?keep=true", &question)?;
     let table = table::text(&read(&answer["plan"])?, &read(&answer["requestFile"])?);
     let left =
         answer["plan"]["unplaced"].get(0).ok_or_else(|| Failure::new("nobody stays without a place"))?;

@@ -122,7 +122,13 @@ async fn for_many(
     let _turn = turn
         .map_err(|_| Problem::new(&codes::BUSY, "another plan is being made"))?
         .map_err(|error| Problem::new(&codes::BUSY, "the hub stops").because(error))?;
-    let plan = solver::solve(&task).await.map_err(told)?;
+    let (task, plan) = web::block(move || {
+        let plan = solver::solve(&task);
+        (task, plan)
+    })
+    .await
+    .map_err(|error| Problem::new(&codes::INTERNAL, "the plan broke down").because(error))?;
+    let plan = plan.map_err(told)?;
     let mut planned = Planned {
         plan_id: name_of(&plan)?,
         at: task.at,

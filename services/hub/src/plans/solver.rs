@@ -7,10 +7,11 @@ use haulout_placement::RequestFile;
 use haulout_placement::plan::Plan;
 use haulout_reckoning::Region;
 use serde::{Deserialize, Serialize};
-use std::process::Stdio;
-use std::time::Duration;
-use tokio::io::AsyncWriteExt;
-use tokio::process::Command;
+use std::fmt;
+use std::io::{self, Read, Write};
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
 
 /// Seconds that a plan may take where nobody says.
 pub const TIME_LIMIT_SECONDS: u32 = 20;
@@ -20,6 +21,8 @@ pub const MOST_SECONDS: u32 = 600;
 pub const MEMORY_BYTES: u64 = 4 << 30;
 /// How long after its time the process may still write its answer down.
 const GRACE: Duration = Duration::from_secs(2);
+/// How often the process is looked at.
+const LOOK_AGAIN: Duration = Duration::from_millis(5);
 /// Exit code of the process when the file has faults, told on standard output.
 pub const FAULTY: i32 = 3;
 
@@ -59,54 +62,72 @@ pub enum NoPlan {
     },
 }
 
-/// Has a plan made.
+/// Has a plan made; the caller waits for it.
 ///
 /// # Errors
 /// [`NoPlan`].
-pub async fn solve(task: &Task) -> Result<Plan, NoPlan> {
-    let failed = |outer: &str, inner: &dyn std::fmt::Display| NoPlan::Failed {
-        outer: outer.to_owned(),
-        inner: inner.to_string(),
-    };
-    let cannot_start = |error: &dyn std::fmt::Display| failed("the solver could not be started", error);
-    let question = serde_json::to_vec(task).map_err(|error| cannot_start(&error))?;
-    let binary = std::env::current_exe().map_err(|error| cannot_start(&error))?;
-    let mut child = Command::new(binary)
-        .arg("solve")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .kill_on_drop(true)
-        .spawn()
-        .map_err(|error| cannot_start(&error))?;
+pub fn solve(task: &Task) -> Result<Plan, NoPlan> {
+    let question =
+        serde_json::to_vec(task).map_err(|error| failed("the task could not be written", error))?;
+    let mut child = std::env::current_exe()
+        .and_then(|binary| {
+            let mut command = Command::new(binary);
+            command.arg("solve").stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn()
+        })
+        .map_err(|error| failed("the solver could not be started", error))?;
     let input = child.stdin.take();
-    let ask = async move {
-        if let Some(mut input) = input {
-            // A process that stopped reading tells why by its end.
-            let _ = input.write_all(&question).await;
-        }
-    };
-    let whole = Duration::from_secs_f64(f64::from(task.time_limit_seconds) + task.helps_seconds()) + GRACE;
-    // Dropped at the end of its time, the process is killed.
-    let answered = tokio::time::timeout(whole, async { tokio::join!(ask, child.wait_with_output()).1 }).await;
-    let output = match answered {
-        Err(_) => {
+    let (answer, said) = (reading(child.stdout.take()), reading(child.stderr.take()));
+    // A process that stops reading tells why by its end.
+    let asking = std::thread::spawn(move || input.map(|mut input| input.write_all(&question)));
+    let limit = Duration::from_secs_f64(f64::from(task.time_limit_seconds) + task.helps_seconds()) + GRACE;
+    let ended = ended(&mut child, Instant::now() + limit);
+    let _ = asking.join();
+    let (answer, said) = (answer.join().unwrap_or_default(), said.join().unwrap_or_default());
+    let unread = |error| failed("the solver's answer could not be read", error);
+    match ended.map_err(|error| failed("the solver was lost", error))? {
+        None => {
             let outer =
                 format!("the solver did not keep its time of {} s and was stopped", task.time_limit_seconds);
-            return Err(failed(&outer, &"killed"));
+            Err(failed(&outer, "killed"))
         }
-        Ok(Err(error)) => return Err(failed("the solver was lost", &error)),
-        Ok(Ok(output)) => output,
-    };
-    let said = String::from_utf8_lossy(&output.stderr);
-    match output.status.code() {
-        Some(0) => serde_json::from_slice(&output.stdout)
-            .map_err(|error| failed("the solver's answer could not be read", &error)),
-        Some(FAULTY) => serde_json::from_slice(&output.stdout)
-            .map_err(|error| failed("the solver's answer could not be read", &error))
-            .and_then(|faults| Err(NoPlan::Faulty(faults))),
-        _ => {
-            Err(failed("the solver broke down, or the plan needs more memory than it may use", &said.trim()))
-        }
+        Some(status) => match status.code() {
+            Some(0) => serde_json::from_slice(&answer).map_err(unread),
+            Some(FAULTY) => Err(NoPlan::Faulty(serde_json::from_slice(&answer).map_err(unread)?)),
+            _ => Err(failed(
+                "the solver broke down, or the plan needs more memory than it may use",
+                String::from_utf8_lossy(&said).trim(),
+            )),
+        },
     }
+}
+
+/// How the process ended; `None` where it was still at work at its time and was killed.
+fn ended(child: &mut Child, until: Instant) -> io::Result<Option<ExitStatus>> {
+    loop {
+        if let Some(status) = child.try_wait()? {
+            return Ok(Some(status));
+        }
+        if Instant::now() >= until {
+            child.kill()?;
+            child.wait()?;
+            return Ok(None);
+        }
+        std::thread::sleep(LOOK_AGAIN);
+    }
+}
+
+/// Reads a stream to its end in a thread of its own, so that a full pipe stops nobody.
+fn reading(stream: Option<impl Read + Send + 'static>) -> JoinHandle<Vec<u8>> {
+    std::thread::spawn(move || {
+        let mut bytes = Vec::new();
+        if let Some(mut stream) = stream {
+            // What came before a broken end is kept; it tells more than the break.
+            let _ = stream.read_to_end(&mut bytes);
+        }
+        bytes
+    })
+}
+
+fn failed(outer: &str, inner: impl fmt::Display) -> NoPlan {
+    NoPlan::Failed { outer: outer.to_owned(), inner: inner.to_string() }
 }

@@ -51,6 +51,11 @@ pub fn text(plan: &Plan, file: &RequestFile) -> String {
 fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
     let heads: u64 = lines.iter().map(|one| u64::from(one.individual_count)).sum();
     line(out, &format!("\n{centre}: {heads}"));
+    // What is to be known of every line is said once.
+    let of_all = |note: &String| lines.iter().all(|one| one.notes.contains(note));
+    for note in lines.first().iter().flat_map(|one| &one.notes).filter(|note| of_all(note)) {
+        line(out, &format!("  {note}"));
+    }
     for one in lines {
         let units = if one.units > 1 {
             format!("{} ({} units)", one.unit_id, one.units)
@@ -73,7 +78,7 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
                 ),
             );
         }
-        for note in &one.notes {
+        for note in one.notes.iter().filter(|note| !of_all(note)) {
             line(out, &format!("         {note}"));
         }
     }
@@ -82,7 +87,9 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
 fn staying(out: &mut String, file: &RequestFile, one: &Unplaced) {
     line(out, &format!("  {:>5}  {:<28} {}", one.individual_count, one.scientific_name, one.request_id));
     for reason in &one.reasons {
-        line(out, &format!("         {}: {}", called(file, &reason.centre_id), reason.sentence));
+        let centre = called(file, &reason.centre_id);
+        let named = if reason.sentence.contains(&centre) { String::new() } else { format!("{centre}: ") };
+        line(out, &format!("         {named}{}", reason.sentence));
     }
     if let Some(room) = &one.changes_place {
         line(

@@ -108,23 +108,23 @@ async fn keep(hub: web::Data<Hub>, caller: Caller<Place>, body: Json<Box<RawValu
 pub async fn kept(
     hub: &web::Data<Hub>,
     by: By,
-    mut keep: Keep,
+    mut asked: Keep,
 ) -> Result<(Vec<ReservationShown>, Option<Basis>), Problem> {
     let seen = room(hub).await?;
-    for place in &mut keep.places {
+    for place in &mut asked.places {
         place.request = with_custody(&seen, place.request.clone());
     }
-    let basis = keep.basis(&seen)?;
-    let asks = keep.asks(seen.now)?;
+    let basis = asked.basis(&seen)?;
+    let asks = asked.asks(seen.now)?;
     let view = hub.views.of(&seen);
-    let mut gone = free::not_free(&view, &seen.configuration, instant(&seen)?, &keep.places);
+    let mut gone = free::not_free(&view, &seen.configuration, instant(&seen)?, &asked.places);
     if gone.is_empty() {
         let checked_again = |state: &haulout_store::RoomState| -> Result<(), Value> {
             if state.newest == seen.newest {
                 return Ok(());
             }
             let at = instant(state).map_err(|problem| problem.to_json())?;
-            gone = free::not_free(&region_view(state), &state.configuration, at, &keep.places);
+            gone = free::not_free(&region_view(state), &state.configuration, at, &asked.places);
             if gone.is_empty() { Ok(()) } else { Err(Value::Null) }
         };
         match hub.store.keep(by, asks, checked_again).await {
@@ -133,7 +133,7 @@ pub async fn kept(
             Err(_) => {}
         }
     }
-    Err(lost(hub, keep.places, gone, basis).await?)
+    Err(lost(hub, asked.places, gone, basis).await?)
 }
 
 /// The answer to who came too late.
