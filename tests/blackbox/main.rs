@@ -11,6 +11,7 @@ mod journeys;
 mod kept_places;
 mod ledger;
 mod nothing_lost;
+mod plans;
 mod planted;
 mod races;
 mod scenarios;

@@ -5,6 +5,7 @@
 //! worked by hand before any code.
 
 mod arrivals;
+mod asked;
 mod frame;
 mod journeys;
 mod late_summer;
@@ -14,6 +15,7 @@ mod standing;
 use chrono::{DateTime, FixedOffset};
 use serde_json::Value;
 
+pub use asked::{hall_asked, lorry_asked};
 pub use frame::{
     AUTHORITY, COORDINATION, DESHARU, KOLVANI, LABORATORY, OMBARI, POLICE, RANGE_OFFICE, SAIVERA, THULMAR,
     VELITHA,

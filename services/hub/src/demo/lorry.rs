@@ -4,7 +4,7 @@ use super::Basin;
 use crate::cli::Failure;
 use crate::plans::table;
 use chrono::{DateTime, FixedOffset, TimeZone};
-use haulout_demo::story::{Consignments, DESHARU, OMBARI, VELITHA};
+use haulout_demo::story::{self, Consignments, DESHARU, OMBARI, VELITHA};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
@@ -28,9 +28,7 @@ pub(super) fn dusk() -> DateTime<FixedOffset> {
 
 /// A plan for all lots, kept whole; then the triage hall for those that it leaves, under the order.
 pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Result<Plan, Failure> {
-    // A lot in two centres costs two crews, two sets of papers and two quarantines.
-    let question = json!({ "requests": lots(), "costs": { "fixedMinutes": 700 } });
-    let answer = basin.coordination.post("/v1/placements/plans?keep=true", &question)?;
+    let answer = basin.coordination.post("/v1/placements/plans?keep=true", &story::lorry_asked())?;
     let table = table::text(&read(&answer["plan"])?, &read(&answer["requestFile"])?);
     let left =
         answer["plan"]["unplaced"].get(0).ok_or_else(|| Failure::new("nobody stays without a place"))?;
@@ -39,7 +37,7 @@ pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Resul
         &json!({
             "planID": answer["planID"],
             "places": [{
-                "request": in_the_hall(&left["individualCount"]),
+                "request": story::hall_asked(&left["individualCount"]),
                 "centreID": DESHARU, "unitID": "DTH", "expectedAt": "2026-07-10T01:00:00+05:30",
             }],
         }),
@@ -69,45 +67,6 @@ pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Resul
         under_order: "Desharu's triage hall, unit DTH, under order O-26-32 until 30 July".to_owned(),
         consignments: numbers,
     })
-}
-
-/// The five species of the tally. Each is one batch; the small lots stay together.
-fn lots() -> Vec<Value> {
-    vec![
-        lot("77-L", "Lissemys punctata", 190, 0.24, "yellow", false),
-        lot("77-N", "Nilssonia gangetica", 64, 0.58, "yellow", false),
-        lot("77-P", "Pangshura tecta", 31, 0.2, "yellow", true),
-        lot("77-H", "Hardella thurjii", 18, 0.42, "yellow", true),
-        lot("77-G", "Geoclemys hamiltonii", 9, 0.3, "yellow", true),
-    ]
-}
-
-fn lot(lot: &str, name: &str, count: u32, longest: f64, triage: &str, indivisible: bool) -> Value {
-    json!({
-        "requestID": lot,
-        "lotID": format!("meruva.police:{lot}"),
-        "batchID": format!("B-{lot}"),
-        "individualCount": count,
-        "scientificName": name,
-        // The longest of a handful laid out in the yard; the rest were judged by eye.
-        "length": { "value": longest, "measure": "straightCarapaceLength", "method": "taped" },
-        "triage": triage,
-        "stay": "quarantine",
-        "from": { "placeID": "meruva.yard" },
-        "fitToTravel": { "fit": "yes" },
-        "custody": { "caseProperty": "yes", "leave": { "orderNumber": "O-26-31", "endDate": "2026-12-31" } },
-        "earliestDeparture": "2026-07-09T20:40:00+05:30",
-        "indivisible": indivisible,
-    })
-}
-
-fn in_the_hall(count: &Value) -> Value {
-    let mut request = lot("77-N2", "Nilssonia gangetica", 0, 0.58, "yellow", false);
-    request["individualCount"] = count.clone();
-    request["waivers"] = json!([
-        { "rule": "room", "orderNumber": "O-26-32", "endDate": "2026-07-30", "partyIDs": [DESHARU] },
-    ]);
-    request
 }
 
 fn read<T: DeserializeOwned>(value: &Value) -> Result<T, Failure> {
