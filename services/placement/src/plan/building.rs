@@ -215,42 +215,70 @@ impl<'a> Builder<'a> {
     }
 
     fn shared(&mut self, slot_at: usize, arcs: &[usize]) {
-        let terms: Vec<(usize, f64)> =
-            arcs.iter().map(|at| (self.model.arcs[*at].x, f64::from(self.model.arcs[*at].step))).collect();
+        let terms = self.heads_of(arcs);
         if let Some(free) = self.whole.admitted.slots[slot_at].free_size {
             let sizes = arcs.iter().zip(&terms);
             let terms =
                 sizes.map(|(at, (x, step))| (*x, step * f64::from(self.arc(*at).size))).collect::<Vec<_>>();
             self.model.program.row(Row::at_most(f64::from(free), terms));
         }
-        let apart = self.whole.admitted.apart.get(&slot_at);
-        let requests: Vec<usize> = arcs.iter().map(|at| self.arc(*at).request).collect();
-        let cliques = cliques(&requests, |one, other| {
-            apart.is_some_and(|apart| apart.contains(&(one.min(other), one.max(other))))
-        });
+        let Some(apart) = self.whole.admitted.apart.get(&slot_at) else { return };
+        let (alone, others): (Vec<usize>, Vec<usize>) =
+            arcs.iter().partition(|at| apart.alone.contains(&self.arc(**at).request));
+        self.alone(&alone, &others, self.whole.admitted.slots[slot_at].free_size.is_some());
+        let requests: Vec<usize> = others.iter().map(|at| self.arc(*at).request).collect();
+        let cliques =
+            cliques(&requests, |one, other| apart.pairs.contains(&(one.min(other), one.max(other))));
         for clique in &cliques {
-            let flags = clique.iter().map(|at| (self.flag(arcs[*at]), 1.0)).collect();
+            let flags = clique.iter().map(|at| (self.flag(others[*at]), 1.0)).collect();
             self.model.program.row(Row::at_most(1.0, flags));
         }
         if self.whole.admitted.slots[slot_at].free_size.is_none() {
-            self.heads_together(arcs, terms, &cliques);
+            self.heads_together(&others, &cliques);
         }
+    }
+
+    fn heads_of(&self, arcs: &[usize]) -> Vec<(usize, f64)> {
+        arcs.iter().map(|at| (self.model.arcs[*at].x, f64::from(self.model.arcs[*at].step))).collect()
+    }
+
+    /// Of those who share with nobody one comes at most, and then none of the others.
+    fn alone(&mut self, alone: &[usize], others: &[usize], by_size: bool) {
+        if alone.is_empty() {
+            return;
+        }
+        let flags: Vec<usize> = alone.iter().map(|at| self.flag(*at)).collect();
+        self.model.program.row(Row::at_most(1.0, flags.iter().map(|flag| (*flag, 1.0)).collect()));
+        if others.is_empty() {
+            return;
+        }
+        let mut terms = self.heads_of(others);
+        let room = terms.iter().map(|(x, step)| self.model.program.upper[*x] * step).sum::<f64>();
+        let cap = others.iter().map(|at| self.arc(*at).cap).max().unwrap_or(0);
+        let most = if by_size { room } else { room.min(f64::from(cap)) };
+        terms.extend(flags.into_iter().map(|flag| (flag, most)));
+        self.model.program.row(Row::at_most(most, terms));
     }
 
     /// With a request in it that allows fewer heads, fewer may be in a unit in all. Of those that are
     /// apart one comes at most, so that one row holds for all of them.
-    fn heads_together(&mut self, arcs: &[usize], mut terms: Vec<(usize, f64)>, cliques: &[Vec<usize>]) {
+    fn heads_together(&mut self, arcs: &[usize], cliques: &[Vec<usize>]) {
         let caps: Vec<u32> = arcs.iter().map(|at| self.arc(*at).cap).collect();
         let most = caps.iter().copied().max().unwrap_or(0);
+        let mut terms = self.heads_of(arcs);
+        if caps.iter().all(|cap| *cap == most) {
+            self.model.program.row(Row::at_most(f64::from(most), terms));
+            return;
+        }
         let heads = self.model.program.column(f64::from(most));
         for at in arcs {
             self.model.arcs[*at].heads = Some(heads);
         }
         terms.push((heads, -1.0));
         self.model.program.row(Row::exactly(0.0, terms));
-        let alone = (0..arcs.len()).filter(|at| !cliques.iter().any(|clique| clique.contains(at)));
-        let alone: Vec<Vec<usize>> = alone.map(|at| vec![at]).collect();
-        for group in cliques.iter().chain(&alone) {
+        let free = (0..arcs.len()).filter(|at| !cliques.iter().any(|clique| clique.contains(at)));
+        let free: Vec<Vec<usize>> = free.map(|at| vec![at]).collect();
+        for group in cliques.iter().chain(&free) {
             let fewer = group.iter().filter(|at| caps[**at] < most);
             let mut terms: Vec<(usize, f64)> =
                 fewer.map(|at| (self.flag(arcs[*at]), f64::from(most - caps[*at]))).collect();
