@@ -5,6 +5,7 @@
 //! pair without an order ends the asking.
 
 use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 
@@ -52,8 +53,32 @@ pub(crate) struct Admitted {
     pub arcs: Vec<Arc>,
     /// By request and centre.
     pub pairs: HashMap<(usize, usize), Pair>,
-    /// Requests that may not share a slot: by slot, pairs of requests, the smaller first.
-    pub apart: HashMap<usize, HashSet<(usize, usize)>>,
+    /// By shared slot: who may not share it with whom.
+    pub apart: HashMap<usize, Rc<Apart>>,
+}
+
+/// Requests that may not share a unit.
+#[derive(Debug, Default)]
+pub(crate) struct Apart {
+    /// Those who may share it with nobody.
+    pub alone: HashSet<usize>,
+    /// Pairs of the others, the smaller position first.
+    pub pairs: HashSet<(usize, usize)>,
+}
+
+impl Apart {
+    fn of(requests: &[usize], apart: HashSet<(usize, usize)>) -> Self {
+        let mut minds: HashMap<usize, usize> = HashMap::new();
+        for (one, other) in &apart {
+            *minds.entry(*one).or_default() += 1;
+            *minds.entry(*other).or_default() += 1;
+        }
+        let others = requests.len() - 1;
+        let alone: HashSet<usize> =
+            requests.iter().copied().filter(|one| minds.get(one) == Some(&others)).collect();
+        let pairs = apart.into_iter().filter(|(one, other)| !alone.contains(one) && !alone.contains(other));
+        Self { pairs: pairs.collect(), alone }
+    }
 }
 
 /// The file read for planning.
@@ -239,13 +264,15 @@ fn finished(task: &Task<'_>, asked: &[Asked<'_>], grounds: &[Ground], found: Fou
             }
             continue;
         }
+        let requests: Vec<usize> = arcs.iter().map(|arc| arc.request).collect();
+        let apart = Rc::new(Apart::of(&requests, apart));
         // No more of a row's units are needed than there are animals.
         let most: u64 = arcs.iter().map(|arc| u64::from(task.requests[arc.request].individual_count)).sum();
         for number in 1..=u32::try_from(most).unwrap_or(u32::MAX).min(free) {
             let at = admitted.slots.len();
             admitted.slots.push(Slot::of(ground, Kind::Shared { number }));
             admitted.arcs.extend(arcs.iter().map(|arc| Arc { slot: at, ..arc.clone() }));
-            admitted.apart.insert(at, apart.clone());
+            admitted.apart.insert(at, Rc::clone(&apart));
         }
     }
     admitted

@@ -1,6 +1,6 @@
 //! The programme's columns and rows, one subject after another.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
 use super::admit::Arc;
 use super::model::{ArcColumns, Model, Part, Whole, may_share_water, weight};
@@ -107,7 +107,15 @@ impl<'a> Builder<'a> {
                 _ => None,
             };
             let request = positions[&arc.request];
-            self.model.arcs.push(ArcColumns { request, x, step, units, cap: arc.cap, ones: Vec::new() });
+            self.model.arcs.push(ArcColumns {
+                request,
+                x,
+                step,
+                units,
+                cap: arc.cap,
+                ones: Vec::new(),
+                heads: None,
+            });
         }
     }
 
@@ -207,36 +215,77 @@ impl<'a> Builder<'a> {
     }
 
     fn shared(&mut self, slot_at: usize, arcs: &[usize]) {
-        let terms: Vec<(usize, f64)> =
-            arcs.iter().map(|at| (self.model.arcs[*at].x, f64::from(self.model.arcs[*at].step))).collect();
+        let terms = self.heads_of(arcs);
         if let Some(free) = self.whole.admitted.slots[slot_at].free_size {
             let sizes = arcs.iter().zip(&terms);
             let terms =
                 sizes.map(|(at, (x, step))| (*x, step * f64::from(self.arc(*at).size))).collect::<Vec<_>>();
             self.model.program.row(Row::at_most(f64::from(free), terms));
-        } else {
-            let most = arcs.iter().map(|at| self.arc(*at).cap).max().unwrap_or(0);
-            self.model.program.row(Row::at_most(f64::from(most), terms.clone()));
-            for at in arcs {
-                let cap = self.arc(*at).cap;
-                if cap < most {
-                    // With a request in it that allows fewer heads, fewer may be in it in all.
-                    let flag = self.flag(*at);
-                    let mut terms = terms.clone();
-                    match terms.iter_mut().find(|(column, _)| *column == flag) {
-                        Some((_, factor)) => *factor += f64::from(most - cap),
-                        None => terms.push((flag, f64::from(most - cap))),
-                    }
-                    self.model.program.row(Row::at_most(f64::from(most), terms));
-                }
-            }
         }
         let Some(apart) = self.whole.admitted.apart.get(&slot_at) else { return };
-        let requests: Vec<usize> = arcs.iter().map(|at| self.arc(*at).request).collect();
-        let cliques = cliques(&requests, |one, other| apart.contains(&(one.min(other), one.max(other))));
-        for clique in cliques {
-            let flags = clique.into_iter().map(|at| (self.flag(arcs[at]), 1.0)).collect();
+        let (alone, others): (Vec<usize>, Vec<usize>) =
+            arcs.iter().partition(|at| apart.alone.contains(&self.arc(**at).request));
+        self.alone(&alone, &others, self.whole.admitted.slots[slot_at].free_size.is_some());
+        let requests: Vec<usize> = others.iter().map(|at| self.arc(*at).request).collect();
+        let cliques =
+            cliques(&requests, |one, other| apart.pairs.contains(&(one.min(other), one.max(other))));
+        for clique in &cliques {
+            let flags = clique.iter().map(|at| (self.flag(others[*at]), 1.0)).collect();
             self.model.program.row(Row::at_most(1.0, flags));
+        }
+        if self.whole.admitted.slots[slot_at].free_size.is_none() {
+            self.heads_together(&others, &cliques);
+        }
+    }
+
+    fn heads_of(&self, arcs: &[usize]) -> Vec<(usize, f64)> {
+        arcs.iter().map(|at| (self.model.arcs[*at].x, f64::from(self.model.arcs[*at].step))).collect()
+    }
+
+    /// Of those who share with nobody one comes at most, and then none of the others.
+    fn alone(&mut self, alone: &[usize], others: &[usize], by_size: bool) {
+        if alone.is_empty() {
+            return;
+        }
+        let flags: Vec<usize> = alone.iter().map(|at| self.flag(*at)).collect();
+        self.model.program.row(Row::at_most(1.0, flags.iter().map(|flag| (*flag, 1.0)).collect()));
+        if others.is_empty() {
+            return;
+        }
+        let mut terms = self.heads_of(others);
+        let room = terms.iter().map(|(x, step)| self.model.program.upper[*x] * step).sum::<f64>();
+        let cap = others.iter().map(|at| self.arc(*at).cap).max().unwrap_or(0);
+        let most = if by_size { room } else { room.min(f64::from(cap)) };
+        terms.extend(flags.into_iter().map(|flag| (flag, most)));
+        self.model.program.row(Row::at_most(most, terms));
+    }
+
+    /// With a request in it that allows fewer heads, fewer may be in a unit in all. Of those that are
+    /// apart one comes at most, so that one row holds for all of them.
+    fn heads_together(&mut self, arcs: &[usize], cliques: &[Vec<usize>]) {
+        let caps: Vec<u32> = arcs.iter().map(|at| self.arc(*at).cap).collect();
+        let most = caps.iter().copied().max().unwrap_or(0);
+        let mut terms = self.heads_of(arcs);
+        if caps.iter().all(|cap| *cap == most) {
+            self.model.program.row(Row::at_most(f64::from(most), terms));
+            return;
+        }
+        let heads = self.model.program.column(f64::from(most));
+        for at in arcs {
+            self.model.arcs[*at].heads = Some(heads);
+        }
+        terms.push((heads, -1.0));
+        self.model.program.row(Row::exactly(0.0, terms));
+        let free = (0..arcs.len()).filter(|at| !cliques.iter().any(|clique| clique.contains(at)));
+        let free: Vec<Vec<usize>> = free.map(|at| vec![at]).collect();
+        for group in cliques.iter().chain(&free) {
+            let fewer = group.iter().filter(|at| caps[**at] < most);
+            let mut terms: Vec<(usize, f64)> =
+                fewer.map(|at| (self.flag(arcs[*at]), f64::from(most - caps[*at]))).collect();
+            if !terms.is_empty() {
+                terms.push((heads, 1.0));
+                self.model.program.row(Row::at_most(f64::from(most), terms));
+            }
         }
     }
 
@@ -352,31 +401,33 @@ impl<'a> Builder<'a> {
 
 /// Groups, each of which are all apart from each other, that hold every two that are apart.
 fn cliques(members: &[usize], apart: impl Fn(usize, usize) -> bool) -> Vec<Vec<usize>> {
-    let mut open: HashSet<(usize, usize)> = HashSet::new();
-    for one in 0..members.len() {
-        for other in one + 1..members.len() {
-            if apart(members[one], members[other]) {
-                open.insert((one, other));
-            }
+    let count = members.len();
+    let mut beside = vec![vec![false; count]; count];
+    for one in 0..count {
+        for other in one + 1..count {
+            let mind = apart(members[one], members[other]);
+            beside[one][other] = mind;
+            beside[other][one] = mind;
         }
     }
+    let mut open = beside.clone();
     let mut cliques = Vec::new();
-    for one in 0..members.len() {
-        for other in one + 1..members.len() {
-            if !open.contains(&(one, other)) {
+    for one in 0..count {
+        for other in one + 1..count {
+            if !open[one][other] {
                 continue;
             }
             let mut clique = vec![one, other];
-            for more in 0..members.len() {
-                if !clique.contains(&more) && clique.iter().all(|there| apart(members[*there], members[more]))
-                {
-                    clique.push(more);
-                }
+            let mut more: Vec<usize> =
+                (0..count).filter(|next| beside[one][*next] && beside[other][*next]).collect();
+            while let Some(next) = more.first().copied() {
+                clique.push(next);
+                more.retain(|further| beside[next][*further]);
             }
             clique.sort_unstable();
             for (at, first) in clique.iter().enumerate() {
                 for second in &clique[at + 1..] {
-                    open.remove(&(*first, *second));
+                    open[*first][*second] = false;
                 }
             }
             cliques.push(clique);

@@ -15,8 +15,10 @@ use serde::{Deserialize, Serialize};
 
 use super::answer::{Assignment, WaivedRule};
 use super::evacuation;
+use super::excerpt::at_one_centre;
 use super::units::Laid;
 use crate::case::{Asked, AtCentre, InUnit};
+use crate::journey::{Window, journey};
 use crate::options::checks;
 use crate::request::{Request, RequestFile};
 use crate::species::Species;
@@ -214,8 +216,15 @@ impl<'a> Checker<'a> {
 
     fn arrival(&self, one: &Laid, centre: usize) -> DateTime<FixedOffset> {
         let view = &self.file.view;
-        let asked = Asked::new(view, &self.requests[one.request], self.species, self.at);
-        AtCentre::new(&asked, centre, &view.centres[centre]).window.arrival
+        let request = &self.requests[one.request];
+        let journey = journey(view, request, &view.centres[centre]).ok();
+        Window::of(request, journey.as_ref(), self.at).arrival
+    }
+
+    /// Positions of a centre's units.
+    pub fn units_of(&self, centre: usize) -> Vec<usize> {
+        let id = self.file.view.centres[centre].centre_id.as_str();
+        self.units_of.get(id).cloned().unwrap_or_default()
     }
 
     /// The centre, first of its region, as it stands with everyone of the plan but one; the place of
@@ -297,7 +306,7 @@ impl<'a> Checker<'a> {
     /// One place put to all rules.
     fn judged(&self, ground: &RegionView, one: &Laid) -> (Vec<Breach>, Judgement) {
         let unit_id = &self.file.view.units[one.unit_at].unit_id;
-        let mut request = self.requests[one.request].clone();
+        let mut request = at_one_centre(&self.requests[one.request], &ground.centres[0].centre_id);
         request.individual_count = one.count;
         let asked = Asked::new(ground, &request, self.species, self.at);
         let here = AtCentre::new(&asked, 0, &ground.centres[0]);

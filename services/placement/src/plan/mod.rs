@@ -15,6 +15,7 @@ mod building;
 mod counted;
 mod draft;
 pub(crate) mod evacuation;
+mod excerpt;
 mod fault;
 mod feasible;
 mod helps;

@@ -43,6 +43,8 @@ pub(crate) struct ArcColumns {
     pub cap: u32,
     /// 0/1 columns that are one where the arc is used.
     pub ones: Vec<usize>,
+    /// The column of all heads of a shared unit.
+    pub heads: Option<usize>,
 }
 
 /// The programme of a part, and where its columns are.

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::admit::{stated_cap, stated_size};
 use super::answer::ChangesPlace;
-use super::evacuation;
+use super::excerpt::Excerpt;
 use super::feasible::{Breach, Checker};
 use super::units::Laid;
 use super::unplaced::{Asking, AtOne, with_more};
@@ -31,16 +31,15 @@ type Found = (Vec<Change>, ChangesPlace);
 
 /// The smallest changes found.
 pub(crate) fn changes(asking: &Asking<'_>, views: &[AtOne]) -> Option<Found> {
-    let document = serde_json::to_value(asking.checker.file).ok()?;
-    let trial = Trial { asking, document: &document };
     let mut taken: Vec<&AtOne> = views.iter().filter(|view| view.taken.is_some()).collect();
     taken.sort_by_key(|view| (view.reason.codes.len(), view.centre));
     let mut best: Option<Found> = None;
     for view in taken.into_iter().take(MOST_TAKEN) {
         let Some((unit_at, breaches)) = &view.taken else { continue };
-        if let Some((unit_at, changes)) = trial.room_made(view.centre, *unit_at, breaches) {
-            keep_smaller(&mut best, trial.thinned(view.centre, unit_at, changes));
-        }
+        keep_smaller(
+            &mut best,
+            Trial::of(asking, view.centre).and_then(|trial| trial.room_made(*unit_at, breaches)),
+        );
         if best.as_ref().is_some_and(|(changes, _)| changes.len() == 1) {
             break;
         }
@@ -54,9 +53,7 @@ pub(crate) fn changes(asking: &Asking<'_>, views: &[AtOne]) -> Option<Found> {
         .collect();
     closed.sort_by_key(|view| (view.reason.codes.len(), view.centre));
     for view in closed.into_iter().take(MOST_MENDED) {
-        if let Some((unit_at, changes)) = trial.mended(view.centre) {
-            keep_smaller(&mut best, trial.thinned(view.centre, unit_at, changes));
-        }
+        keep_smaller(&mut best, Trial::of(asking, view.centre).and_then(|trial| trial.mended()));
     }
     best
 }
@@ -73,17 +70,24 @@ fn keep_smaller(best: &mut Option<Found>, found: Option<Found>) {
     }
 }
 
-/// The file, changed on trial.
+/// One centre's part of the file, changed on trial.
 struct Trial<'a> {
     asking: &'a Asking<'a>,
-    document: &'a Value,
+    excerpt: Excerpt,
+    document: Value,
 }
 
-impl Trial<'_> {
-    /// What the plan uses up, made larger until some more find room: the unit, and the changes.
-    fn room_made(&self, centre: usize, unit_at: usize, breaches: &[Breach]) -> Option<(usize, Vec<Change>)> {
-        let (mut unit_at, mut changes, mut mended) = (unit_at, Vec::new(), Vec::new());
-        let mut breaches = breaches.to_vec();
+impl<'a> Trial<'a> {
+    fn of(asking: &'a Asking<'a>, centre: usize) -> Option<Self> {
+        let excerpt = Excerpt::of(asking.checker, &asking.draft.laid, asking.at, centre);
+        let document = serde_json::to_value(&excerpt.file).ok()?;
+        Some(Self { asking, excerpt, document })
+    }
+
+    /// What the plan uses up, made larger until some more find room.
+    fn room_made(&self, unit_at: usize, breaches: &[Breach]) -> Option<Found> {
+        let (mut unit_at, mut changes) = (self.excerpt.unit(unit_at), Vec::new());
+        let (mut mended, mut breaches) = (Vec::new(), breaches.to_vec());
         for _ in 0..ROUNDS {
             let mut codes: Vec<String> = breaches.into_iter().map(|breach| breach.code).collect();
             codes.sort_unstable();
@@ -92,7 +96,7 @@ impl Trial<'_> {
                 if mended.contains(&code) {
                     return None;
                 }
-                match self.larger(centre, unit_at, &code) {
+                match self.larger(unit_at, &code) {
                     Larger::Same(more) => changes.extend(more),
                     Larger::Other(other, change) => {
                         // Another unit is tried from the beginning.
@@ -105,18 +109,18 @@ impl Trial<'_> {
                 }
                 mended.push(code);
             }
-            breaches = self.breaches(centre, unit_at, &changes, self.asking.least())?;
+            breaches = self.breaches(unit_at, &changes, self.asking.least())?;
             if breaches.is_empty() {
-                return Some((unit_at, changes));
+                return self.thinned(unit_at, changes);
             }
         }
         None
     }
 
     /// What is wanting, made larger.
-    fn larger(&self, centre: usize, unit_at: usize, code: &str) -> Larger {
-        let file = self.asking.checker.file;
-        let stands = &file.view.centres[centre];
+    fn larger(&self, unit_at: usize, code: &str) -> Larger {
+        let file = &self.excerpt.file;
+        let stands = &file.view.centres[0];
         let more = self.asking.left;
         let set = |path: String, value: u32| Larger::Same(vec![Change::Add { path, value: json!(value) }]);
         match code {
@@ -125,7 +129,7 @@ impl Trial<'_> {
                 Larger::Same(
                     lines
                         .filter_map(|(line_at, line)| {
-                            let path = format!("/centres/{centre}/licences/{line_at}/headsLimit");
+                            let path = format!("/centres/0/licences/{line_at}/headsLimit");
                             Some(Change::Add { path, value: json!(line.heads_limit?.saturating_add(more)) })
                         })
                         .collect(),
@@ -133,17 +137,18 @@ impl Trial<'_> {
             }
             "arrivals" => {
                 let limit = stands.arrivals_per_day.unwrap_or(0).saturating_add(more);
-                set(format!("/centres/{centre}/arrivalsPerDay"), limit)
+                set("/centres/0/arrivalsPerDay".to_owned(), limit)
             }
             "crews-tonight" => {
                 let crews = stands.crews_tonight.unwrap_or(0).saturating_add(self.asking.request().crew);
-                set(format!("/centres/{centre}/crewsTonight"), crews)
+                set("/centres/0/crewsTonight".to_owned(), crews)
             }
             "vehicle-minutes" => {
-                let pair = self.asking.draft.admitted.pairs.get(&(self.asking.at, centre));
+                let pairs = &self.asking.draft.admitted.pairs;
+                let pair = pairs.get(&(self.asking.at, self.excerpt.centre));
                 let minutes = stands.vehicle_minutes.unwrap_or(0);
                 let minutes = minutes.saturating_add(pair.map_or(0, |pair| pair.trip));
-                set(format!("/centres/{centre}/vehicleMinutes"), minutes)
+                set("/centres/0/vehicleMinutes".to_owned(), minutes)
             }
             "size" => {
                 let unit = file.view.units.get(unit_at);
@@ -158,58 +163,58 @@ impl Trial<'_> {
         }
     }
 
-    /// What the rules propose at a centre that is none for the request, with the unit they speak of.
-    fn mended(&self, centre: usize) -> Option<(usize, Vec<Change>)> {
+    /// What the rules propose at a centre that is none for the request.
+    fn mended(&self) -> Option<Found> {
         let asking = self.asking;
-        let file = asking.checker.file;
-        let mut request = asking.request().clone();
+        let view = &self.excerpt.file.view;
+        let mut request = self.excerpt.file.requests.get(self.excerpt.asking)?.clone();
         request.individual_count = asking.least();
-        let asked = Asked::new(&file.view, &request, asking.checker.species, asking.checker.at);
-        let here = AtCentre::new(&asked, centre, &file.view.centres[centre]);
+        let asked = Asked::new(view, &request, asking.checker.species, asking.checker.at);
+        let here = AtCentre::new(&asked, 0, view.centres.first()?);
         let judged = judge(&here);
         // Where there is no unit, the rules propose one, after all others.
-        let unit_at = judged.unit.map_or(file.view.units.len(), |(unit_at, _)| unit_at);
-        let changes = mending::changes(&here, &judged);
+        let unit_at = judged.unit.map_or(view.units.len(), |(unit_at, _)| unit_at);
         // The rules speak of the first request of the file.
-        let in_file = asking.at < file.requests.len();
         let own = |path: String| match path.strip_prefix("/requests/0/") {
-            Some(rest) => in_file.then(|| format!("/requests/{}/{rest}", asking.at)),
-            None => Some(path),
+            Some(rest) => format!("/requests/{}/{rest}", self.excerpt.asking),
+            None => path,
         };
-        let changes = changes.into_iter().map(|change| match change {
-            Change::Add { path, value } => own(path).map(|path| Change::Add { path, value }),
-            Change::Remove { path } => own(path).map(|path| Change::Remove { path }),
+        let changes = mending::changes(&here, &judged).into_iter().map(|change| match change {
+            Change::Add { path, value } => Change::Add { path: own(path), value },
+            Change::Remove { path } => Change::Remove { path: own(path) },
         });
-        Some((unit_at, changes.collect::<Option<Vec<_>>>()?)).filter(|(_, changes)| !changes.is_empty())
+        let changes: Vec<Change> = changes.collect();
+        if changes.is_empty() { None } else { self.thinned(unit_at, changes) }
     }
 
     /// The changes without those that are not needed, and how many they place.
-    fn thinned(&self, centre: usize, unit_at: usize, mut changes: Vec<Change>) -> Option<Found> {
-        self.placed(centre, unit_at, &changes)?;
+    fn thinned(&self, unit_at: usize, mut changes: Vec<Change>) -> Option<Found> {
+        self.placed(unit_at, &changes)?;
         let mut at = 0;
         // Without any change none finds a place, so a single one is needed.
         while changes.len() > 1 && at < changes.len() {
             let mut rest = changes.clone();
             rest.remove(at);
-            if self.placed(centre, unit_at, &rest).is_some() {
+            if self.placed(unit_at, &rest).is_some() {
                 changes = rest;
             } else {
                 at += 1;
             }
         }
-        let individual_count = self.placed(centre, unit_at, &changes)?;
-        let file = applied(self.document, &changes)?;
+        let individual_count = self.placed(unit_at, &changes)?;
+        let file = applied(&self.document, &changes)?;
         let unit = file.view.units.get(unit_at)?;
         let (centre_id, unit_id) = (unit.centre_id.clone(), unit.unit_id.clone());
+        let changes = changes.iter().map(|change| self.excerpt.in_whole_file(change));
+        let changes = changes.collect::<Option<Vec<_>>>()?;
         Some((changes, ChangesPlace { centre_id, unit_id, individual_count }))
     }
 
     /// How many more the changed file lets into the unit beside the plan; none where not even the least.
-    fn placed(&self, centre: usize, unit_at: usize, changes: &[Change]) -> Option<u32> {
-        let file = applied(self.document, changes)?;
-        let fits = |more: u32| {
-            self.in_changed(&file, centre, unit_at, more).is_some_and(|breaches| breaches.is_empty())
-        };
+    fn placed(&self, unit_at: usize, changes: &[Change]) -> Option<u32> {
+        let file = applied(&self.document, changes)?;
+        let fits =
+            |more: u32| self.in_changed(&file, unit_at, more).is_some_and(|breaches| breaches.is_empty());
         let least = self.asking.least();
         if !fits(least) {
             return None;
@@ -227,35 +232,24 @@ impl Trial<'_> {
     }
 
     /// What breaks at the centre of the changed file with so many more in the unit.
-    fn breaches(&self, centre: usize, unit_at: usize, changes: &[Change], more: u32) -> Option<Vec<Breach>> {
-        self.in_changed(&applied(self.document, changes)?, centre, unit_at, more)
+    fn breaches(&self, unit_at: usize, changes: &[Change], more: u32) -> Option<Vec<Breach>> {
+        self.in_changed(&applied(&self.document, changes)?, unit_at, more)
     }
 
-    fn in_changed(
-        &self,
-        file: &RequestFile,
-        centre: usize,
-        unit_at: usize,
-        more: u32,
-    ) -> Option<Vec<Breach>> {
-        let requests = evacuation::requests(file);
-        let asking = self.asking;
-        let checker = Checker::new(file, &requests, asking.checker.species, asking.checker.at);
+    fn in_changed(&self, file: &RequestFile, unit_at: usize, more: u32) -> Option<Vec<Breach>> {
+        let of = self.asking.checker;
+        let checker = Checker::new(file, &file.requests, of.species, of.at);
         file.view.units.get(unit_at)?;
         // A unit that has become a row: those who were in it are in its first units.
-        let laid: Vec<Laid> = asking
-            .draft
-            .laid
-            .iter()
-            .map(|one| {
-                let unit = &file.view.units[one.unit_at];
-                let row = unit.units > 1 && unit.standing_empty() > 0 && one.numbers.is_empty();
-                let numbers = if row { (1..=one.units).collect() } else { one.numbers.clone() };
-                Laid { numbers, ..one.clone() }
-            })
-            .collect();
-        let laid = with_more(&checker, &laid, (asking.at, centre, unit_at), more)?;
-        Some(checker.centre(centre, &laid).0)
+        let laid = self.excerpt.laid.iter().map(|one| {
+            let unit = &file.view.units[one.unit_at];
+            let row = unit.units > 1 && unit.standing_empty() > 0 && one.numbers.is_empty();
+            let numbers = if row { (1..=one.units).collect() } else { one.numbers.clone() };
+            Laid { numbers, ..one.clone() }
+        });
+        let laid: Vec<Laid> = laid.collect();
+        let laid = with_more(&checker, &laid, (self.excerpt.asking, 0, unit_at), more)?;
+        Some(checker.centre(0, &laid).0)
     }
 }
 

@@ -33,6 +33,9 @@ impl Model {
         if let Some(units) = columns.units {
             values[units] = f64::from(amount.div_ceil(columns.cap));
         }
+        if let Some(heads) = columns.heads {
+            values[heads] += f64::from(amount);
+        }
         if amount > 0 {
             for one in &columns.ones {
                 values[*one] = 1.0;
@@ -162,6 +165,9 @@ impl Ground<'_> {
         let mut after = vec![(columns.x, f64::from(amount / columns.step))];
         if let Some(units) = columns.units {
             after.push((units, f64::from(amount.div_ceil(columns.cap))));
+        }
+        if let Some(heads) = columns.heads {
+            after.push((heads, self.values[heads] + f64::from(amount)));
         }
         after.extend(columns.ones.iter().map(|one| (*one, 1.0)));
         let (unplaced, step) = self.model.unplaced[request];

@@ -1,12 +1,15 @@
 //! Why animals stay: every centre once, with the rules that fail or with what the plan uses up.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::answer::{Reason, Unplaced};
 use super::draft::Draft;
+use super::excerpt::at_one_centre;
 use super::feasible::{Breach, Checker};
 use super::smallest;
 use super::units::Laid;
 use crate::case::{Asked, AtCentre};
-use crate::options::{Outcome, judge};
+use crate::options::judge;
 use crate::request::Request;
 
 /// Everyone who stays, in the sequence of the requests.
@@ -17,7 +20,7 @@ pub(crate) fn unplaced(checker: &Checker<'_>, draft: &Draft) -> Vec<Unplaced> {
         if left == 0 {
             continue;
         }
-        let asking = Asking { checker, draft, at, left };
+        let asking = Asking { checker, draft, at, left, open: open_units(draft, at) };
         let views = asking.every_centre();
         let smallest = smallest::changes(&asking, &views);
         let (changes, changes_place) =
@@ -35,6 +38,16 @@ pub(crate) fn unplaced(checker: &Checker<'_>, draft: &Draft) -> Vec<Unplaced> {
     unplaced
 }
 
+/// Units that the rules leave open to a request, by centre.
+fn open_units(draft: &Draft, request: usize) -> BTreeMap<usize, BTreeSet<usize>> {
+    let mut open: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    for arc in draft.admitted.arcs.iter().filter(|arc| arc.request == request) {
+        let slot = &draft.admitted.slots[arc.slot];
+        open.entry(slot.centre).or_default().extend(slot.entries.iter().map(|(unit_at, _)| *unit_at));
+    }
+    open
+}
+
 /// A request of which some stay.
 pub(crate) struct Asking<'a> {
     pub checker: &'a Checker<'a>,
@@ -43,6 +56,7 @@ pub(crate) struct Asking<'a> {
     pub at: usize,
     /// How many of it stay.
     pub left: u32,
+    open: BTreeMap<usize, BTreeSet<usize>>,
 }
 
 /// What stands against it at a centre.
@@ -80,34 +94,10 @@ impl Asking<'_> {
         if let Some((code, sentence)) = self.bound(centre) {
             return AtOne { centre, reason: reason(vec![code.to_owned()], false, sentence), taken: None };
         }
-        let mut request = self.request().clone();
-        request.individual_count = self.least();
-        let asked = Asked::new(view, &request, self.checker.species, self.checker.at);
-        let here = AtCentre::new(&asked, centre, &view.centres[centre]);
-        let judged = judge(&here);
-        let arcs = self.draft.admitted.arcs.iter();
-        let open = arcs.filter(|arc| arc.request == self.at);
-        let units: Vec<usize> = open
-            .map(|arc| &self.draft.admitted.slots[arc.slot])
-            .filter(|slot| slot.centre == centre)
-            .flat_map(|slot| slot.entries.iter().map(|(unit_at, _)| *unit_at))
-            .collect();
-        if units.is_empty() {
-            let failed: Vec<_> = judged
-                .against()
-                .filter(|(_, check)| check.waived_by.is_none())
-                .map(|(_, check)| check)
-                .collect();
-            let codes = failed.iter().map(|check| check.code.clone()).collect::<Vec<_>>();
-            let sentence = failed.first().map(|check| check.sentence.clone());
-            let sentence = sentence.unwrap_or_else(|| format!("{called} has no unit that may be used"));
-            let codes = if codes.is_empty() && matches!(judged.outcome(), Outcome::Open | Outcome::Waived) {
-                vec!["room".to_owned()]
-            } else {
-                codes
-            };
+        let Some(units) = self.open.get(&centre) else {
+            let (codes, sentence) = self.closed(centre);
             return AtOne { centre, reason: reason(codes, false, sentence), taken: None };
-        }
+        };
         let (unit_at, breaches) = self.best_unit(centre, units);
         let mut codes: Vec<String> = breaches.iter().map(|breach| breach.code.clone()).collect();
         codes.sort_unstable();
@@ -123,6 +113,25 @@ impl Asking<'_> {
             codes.push("time-limit".to_owned());
         }
         AtOne { centre, reason: reason(codes, true, sentence), taken: Some((unit_at, breaches)) }
+    }
+
+    /// What the rules have against every unit of the centre.
+    fn closed(&self, centre: usize) -> (Vec<String>, String) {
+        let view = &self.checker.file.view;
+        let id = &view.centres[centre].centre_id;
+        let mut request = at_one_centre(self.request(), id);
+        request.individual_count = self.least();
+        let asked = Asked::new(view, &request, self.checker.species, self.checker.at);
+        let here = AtCentre::new(&asked, centre, &view.centres[centre]);
+        let judged = judge(&here);
+        let failed: Vec<_> = judged.against().filter(|(_, check)| check.waived_by.is_none()).collect();
+        let mut codes: Vec<String> = failed.iter().map(|(_, check)| check.code.clone()).collect();
+        let sentence = failed.first().map(|(_, check)| check.sentence.clone());
+        if codes.is_empty() {
+            codes.push("room".to_owned());
+        }
+        let called = view.centres[centre].called();
+        (codes, sentence.unwrap_or_else(|| format!("{called} has no unit that may be used")))
     }
 
     fn bound(&self, centre: usize) -> Option<(&'static str, String)> {
@@ -144,16 +153,15 @@ impl Asking<'_> {
     }
 
     /// The unit of the centre in which the least breaks when some more come on top of the plan.
-    fn best_unit(&self, centre: usize, mut units: Vec<usize>) -> (usize, Vec<Breach>) {
-        units.sort_unstable();
-        units.dedup();
-        let tried = units.into_iter().take(MOST_UNITS).map(|unit_at| {
-            let laid = with_more(self.checker, &self.draft.laid, (self.at, centre, unit_at), self.least());
+    fn best_unit(&self, centre: usize, units: &BTreeSet<usize>) -> (usize, Vec<Breach>) {
+        let there: Vec<Laid> = self.draft.laid.iter().filter(|one| one.centre == centre).cloned().collect();
+        let tried = units.iter().take(MOST_UNITS).map(|unit_at| {
+            let laid = with_more(self.checker, &there, (self.at, centre, *unit_at), self.least());
             let breaches = match laid {
-                Some(laid) => self.checker.newcomer(centre, &laid, (self.at, unit_at)),
-                None => vec![self.full(unit_at)],
+                Some(laid) => self.checker.newcomer(centre, &laid, (self.at, *unit_at)),
+                None => vec![self.full(*unit_at)],
             };
-            (unit_at, breaches)
+            (*unit_at, breaches)
         });
         // A unit that has room and lacks something else says more than one that is full.
         tried
