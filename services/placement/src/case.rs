@@ -33,6 +33,9 @@ pub(crate) struct Asked<'a> {
     space_lengths: Vec<Result<f64, NoRelation>>,
     /// What was looked up of the region beforehand.
     index: Option<&'a Index<'a>>,
+    /// For each list of the index whether units of it are meant for the animal; empty where the units
+    /// of the view are not those of the index.
+    suited: Vec<bool>,
 }
 
 impl<'a> Asked<'a> {
@@ -67,7 +70,27 @@ impl<'a> Asked<'a> {
             })
             .collect();
         let position = position_of(view, &request.from);
-        Self { view, request, species, candidates, at, position, space_lengths, index }
+        Self { view, request, species, candidates, at, position, space_lengths, index, suited: Vec::new() }
+    }
+
+    /// The same where the view is the very one that the index was made of.
+    pub fn knowing_units(mut self) -> Self {
+        // An incubator of which nobody said what eggs it is for has a rule of its own.
+        if let Some(index) = self.index.filter(|_| !self.eggs() && !self.candidates.is_empty()) {
+            self.suited = index.suits().iter().map(|suits| self.is_meant_for(suits)).collect();
+        }
+        self
+    }
+
+    /// True when every species the animal may be is among what a unit is meant for.
+    pub fn is_meant_for(&self, suits: &[String]) -> bool {
+        !suits.is_empty()
+            && self.candidates.iter().all(|candidate| self.is_within_any(candidate.profile, suits))
+    }
+
+    /// Whether the unit at a position of the region is meant for the animal, where that was looked up.
+    pub fn is_known_to_suit(&self, unit_at: usize) -> Option<bool> {
+        self.suited.get(self.index?.suits_of(unit_at)?).copied()
     }
 
     pub fn index(&self) -> Option<&'a Index<'a>> {

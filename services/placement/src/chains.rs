@@ -7,15 +7,21 @@
 use chrono::{DateTime, Days, FixedOffset, NaiveTime, TimeDelta};
 use haulout_schemas::vocabulary::Stay;
 
-use crate::answer::{Chain, Leg};
-use crate::case::{Asked, AtCentre, InUnit};
-use crate::judging::{Outcome, choose, reasons_against};
+use crate::answer::{Chain, Exclusion, Leg};
+use crate::case::{Asked, AtCentre};
+use crate::judging::{Outcome, choose};
 use crate::options::Prepared;
 use crate::request::{Origin, Request};
 use crate::view::Unit;
 
 /// Rules whose reasons pass with time.
 const DATED: [&str; 4] = ["quarantine-batch", "water-circuit", "standstill", "road"];
+
+/// True when nothing but dated reasons stands against a centre.
+pub(crate) fn may_open_later(exclusion: &Exclusion) -> bool {
+    exclusion.failed.iter().all(|check| DATED.contains(&check.code.as_str()))
+}
+
 /// Chains told at most.
 const MOST: usize = 3;
 /// Places tried for the first leg.
@@ -37,7 +43,7 @@ pub(crate) struct Place<'a> {
     pub arrival: DateTime<FixedOffset>,
 }
 
-/// Chains for a request whose centres at `closed` are no options: those that beat `nearest`, the
+/// Chains for a request whose centres at `closed` may open later: those that beat `nearest`, the
 /// minutes to the best option there is.
 pub(crate) fn chains(
     prepared: &Prepared<'_>,
@@ -60,7 +66,7 @@ pub(crate) fn chains(
     legs.take(MOST).collect()
 }
 
-/// The first day on which a centre that is closed for dated reasons alone is open, and the minutes.
+/// The first day on which the centre is open, and the minutes.
 fn opens_on(
     prepared: &Prepared<'_>,
     request: &Request,
@@ -69,12 +75,6 @@ fn opens_on(
 ) -> Option<(DateTime<FixedOffset>, u32)> {
     let asked = prepared.asked(request, at);
     let here = prepared.at_centre(&asked, centre_at)?.quietly();
-    let unit = choose(&here).0.and_then(|best| here.units.get(best)).copied()?;
-    let case = InUnit::new(&here, unit.0, unit.1);
-    let reasons = reasons_against(&here, Some(&case));
-    if !reasons.iter().all(|(rule, _)| DATED.contains(&rule.rule.code)) {
-        return None;
-    }
     days(&here).into_iter().find_map(|day| {
         let then = Request { earliest_departure: Some(day), ..request.clone() };
         let place = open_at(prepared, &then, at, centre_at)?;

@@ -15,6 +15,10 @@ pub(crate) struct Index<'a> {
     travel: HashMap<(&'a str, &'a str), &'a TravelLine>,
     meant: HashMap<&'a str, Vec<&'a Profile>>,
     held: HashMap<&'a str, HashSet<&'a str>>,
+    /// What units are meant for, each list once.
+    suits: Vec<&'a [String]>,
+    /// For each unit of the region, its list among these.
+    suits_of: Vec<usize>,
 }
 
 impl<'a> Index<'a> {
@@ -24,11 +28,20 @@ impl<'a> Index<'a> {
             travel: HashMap::new(),
             meant: HashMap::new(),
             held: HashMap::new(),
+            suits: Vec::new(),
+            suits_of: Vec::new(),
         };
+        let mut lists: HashMap<&[String], usize> = HashMap::new();
         for (at, unit) in view.units.iter().enumerate() {
             index.units.entry(&unit.centre_id).or_default().push((at, unit));
             index.names(unit.everyone().map(|one| one.scientific_name.as_str()), species);
             index.taxa(&unit.suits, species);
+            let next = index.suits.len();
+            let list = *lists.entry(unit.suits.as_slice()).or_insert(next);
+            if list == next {
+                index.suits.push(&unit.suits);
+            }
+            index.suits_of.push(list);
         }
         for centre in &view.centres {
             index.names(centre.unhoused.iter().map(|one| one.scientific_name.as_str()), species);
@@ -63,6 +76,16 @@ impl<'a> Index<'a> {
         self.units.get(centre_id).cloned().unwrap_or_default()
     }
 
+    /// What units are meant for, each list once.
+    pub fn suits(&self) -> &[&'a [String]] {
+        &self.suits
+    }
+
+    /// The list of the unit at a position of the region among [`Index::suits`].
+    pub fn suits_of(&self, unit_at: usize) -> Option<usize> {
+        self.suits_of.get(unit_at).copied()
+    }
+
     /// The journey's own line.
     pub fn line(&self, from: &str, to: &str) -> Option<&'a TravelLine> {
         self.travel.get(&(from, to)).copied()
@@ -76,5 +99,51 @@ impl<'a> Index<'a> {
     /// Whether a taxon holds a species by the name list; `None` where the region does not write it.
     pub fn holds(&self, taxon: &str, profile: &Profile) -> Option<bool> {
         self.held.get(taxon).map(|held| held.contains(profile.scientific_name.as_str()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use haulout_schemas::names::Names;
+    use haulout_schemas::profile::Profiles;
+
+    use super::*;
+    use crate::case::{Asked, AtCentre};
+    use crate::judging::judge;
+    use crate::request::RequestFile;
+
+    /// Looked up beforehand or on the spot, every rule says the same of every centre.
+    #[test]
+    fn an_index_changes_no_answer() {
+        let mut file: RequestFile =
+            serde_json::from_str(include_str!("../tests/placement/first_night.json")).unwrap();
+        let species = Species { profiles: Profiles::standard(), names: Names::standard() };
+        let at = "2026-07-02T01:20:00+05:30".parse().unwrap();
+        for name in ["Crocodylus palustris", "Nilssonia", "Indotestudo elongata", "Ignota ignota"] {
+            for place in [None, Some("meruva.yard"), Some("meruva.desharu")] {
+                let request = file.requests.first_mut().unwrap();
+                request.scientific_name = name.to_owned();
+                if let Some(place) = place {
+                    request.from.place_id = Some(place.to_owned());
+                    (request.from.latitude, request.from.longitude) = (None, None);
+                }
+                let request = file.requests.first().unwrap();
+                let index = Index::of(&file.view, species);
+                let plain = Asked::new(&file.view, request, species, at);
+                let indexed = Asked::indexed(&file.view, request, species, at, Some(&index));
+                for (centre_at, centre) in file.view.centres.iter().enumerate() {
+                    let one = AtCentre::new(&plain, centre_at, centre);
+                    let other =
+                        AtCentre::with_units(&indexed, centre_at, centre, index.units(&centre.centre_id));
+                    let (one, other) = (judge(&one), judge(&other));
+                    assert_eq!(one.unit.map(|unit| unit.0), other.unit.map(|unit| unit.0));
+                    let told = |judged: &crate::judging::Judged<'_>| {
+                        judged.checks.iter().map(|(_, check)| check.clone()).collect::<Vec<_>>()
+                    };
+                    assert_eq!(told(&one), told(&other), "{name} to {}", centre.centre_id);
+                }
+            }
+        }
     }
 }

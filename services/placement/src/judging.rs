@@ -45,14 +45,15 @@ impl Reasons {
     /// The reasons of the rules about units, or of the others.
     fn of(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, of_units: bool) -> Self {
         let mut reasons = Self::default();
-        for rule in RULES.iter().filter(|rule| rule.is_of_units() == of_units) {
-            if !stands_against(rule, here, unit) {
-                continue;
+        let rules = RULES.iter().filter(|rule| rule.is_of_units() == of_units);
+        for rule in rules.filter(|rule| rule.standing != Standing::Advisory) {
+            let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
+            if verdict != Verdict::Pass {
+                reasons.against += 1;
+                // What cannot be checked is not waived.
+                let waived = verdict == Verdict::Fail && rule.order(here).is_some();
+                reasons.unwaived += usize::from(!waived);
             }
-            reasons.against += 1;
-            let waived = rule.word(here, unit).is_some_and(|word| word.verdict == Verdict::Fail)
-                && rule.order(here).is_some();
-            reasons.unwaived += usize::from(!waived);
         }
         reasons
     }
@@ -87,34 +88,77 @@ pub(crate) fn judge<'a>(here: &'a AtCentre<'a>) -> Judged<'a> {
 
 /// The unit by which the centre comes out best, as a position in its units, and how it does; see
 /// [`judge`].
+///
+/// Thousands of units are asked for every question, so nothing is asked that cannot matter: the
+/// smallest that is open ends the search, and a unit is dropped at the first reason too many.
 pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
     let of_centre = Reasons::of(here, None, false);
     let meant = meant_for_such(here);
-    let ranked =
-        here.units.iter().enumerate().zip(&meant).filter_map(|((at, (unit_at, unit)), meant_for)| {
-            // Beside one that is meant for such animals, another one cannot come out best.
-            if *meant_for == Meant::Passed {
-                return None;
-            }
-            let case = InUnit::new(here, *unit_at, unit);
-            let reasons = of_centre.and(Reasons::of(here, Some(&case), true));
-            let outcome = reasons.outcome();
-            let left_when_empty = match outcome {
-                Outcome::Closed(_) if !case.companions.is_empty() => {
-                    of_centre.and(Reasons::of(here, Some(&case.emptied()), true)).against
-                }
-                Outcome::Closed(reasons) => reasons,
-                Outcome::Open | Outcome::Waived => 0,
-            };
-            let open = outcome.min(Outcome::Closed(0));
-            let rank =
-                (open, *meant_for != Meant::Yes, left_when_empty, outcome, size_of(unit), &unit.unit_id);
-            Some((rank, at))
-        });
-    match ranked.min() {
-        Some((rank, at)) => (Some(at), rank.3),
+    let mut order: Vec<usize> =
+        meant.iter().enumerate().filter(|(_, meant)| **meant != Meant::Passed).map(|(at, _)| at).collect();
+    order.sort_by_cached_key(|at| here.units.get(*at).map(|(_, unit)| (size_of(unit), &unit.unit_id)));
+    // Without an order nothing is waived: a centre with a reason against it is closed.
+    let ordered = !here.asked.request.waivers.is_empty();
+    let mut best: Option<(Rank, usize)> = None;
+    for at in order {
+        let (Some((unit_at, unit)), Some(meant)) = (here.units.get(at), meant.get(at)) else { continue };
+        let case = InUnit::new(here, *unit_at, unit);
+        if of_centre.against == 0 && is_open(here, &case) {
+            return (Some(at), Outcome::Open);
+        }
+        let other = *meant != Meant::Yes;
+        // In a row an empty unit may be worse off than a full one: on its water its own batch counts.
+        if let Some((least, _)) = &best
+            && !ordered
+            && unit.units <= 1
+            && other == least.meant_for_others
+            && !has_at_most(here, &case.emptied(), least.left_when_empty.saturating_sub(of_centre.against))
+        {
+            continue;
+        }
+        let rank = Rank::of(here, &case, of_centre, other);
+        if best.as_ref().is_none_or(|(least, _)| rank < *least) {
+            best = Some((rank, at));
+        }
+    }
+    match best {
+        Some((rank, at)) => (Some(at), rank.outcome),
         None => (None, of_centre.outcome()),
     }
+}
+
+/// How well a unit comes out, the best first; among equals the smaller one was asked before.
+#[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Rank {
+    open: Outcome,
+    meant_for_others: bool,
+    left_when_empty: usize,
+    outcome: Outcome,
+}
+
+impl Rank {
+    fn of(here: &AtCentre<'_>, case: &InUnit<'_>, of_centre: Reasons, meant_for_others: bool) -> Self {
+        let outcome = of_centre.and(Reasons::of(here, Some(case), true)).outcome();
+        let left_when_empty = match outcome {
+            Outcome::Closed(_) if !case.companions.is_empty() => {
+                of_centre.and(Reasons::of(here, Some(&case.emptied()), true)).against
+            }
+            Outcome::Closed(reasons) => reasons,
+            Outcome::Open | Outcome::Waived => 0,
+        };
+        Self { open: outcome.min(Outcome::Closed(0)), meant_for_others, left_when_empty, outcome }
+    }
+}
+
+/// True when no rule about units stands against the place.
+fn is_open(here: &AtCentre<'_>, case: &InUnit<'_>) -> bool {
+    has_at_most(here, case, 0)
+}
+
+/// True when so many rules about units stand against the place, or fewer.
+fn has_at_most(here: &AtCentre<'_>, case: &InUnit<'_>, most: usize) -> bool {
+    let rules = RULES.iter().filter(|rule| rule.is_of_units());
+    rules.filter(|rule| stands_against(rule, here, Some(case))).nth(most).is_none()
 }
 
 /// Units of the centre that are open, the empty ones of a row each.
@@ -123,10 +167,7 @@ pub(crate) fn open_units(here: &AtCentre<'_>) -> u32 {
     if of_centre.against > 0 {
         return 0;
     }
-    let open = here.units.iter().filter(|(unit_at, unit)| {
-        let case = InUnit::new(here, *unit_at, unit);
-        RULES.iter().filter(|rule| rule.is_of_units()).all(|rule| !stands_against(rule, here, Some(&case)))
-    });
+    let open = here.units.iter().filter(|(unit_at, unit)| is_open(here, &InUnit::new(here, *unit_at, unit)));
     open.fold(0, |sum, (_, unit)| sum.saturating_add(unit.standing_empty().max(1)))
 }
 
@@ -145,9 +186,17 @@ fn meant_for_such(here: &AtCentre<'_>) -> Vec<Meant> {
         .units
         .iter()
         .map(|(unit_at, unit)| {
-            let case = InUnit::new(here, *unit_at, unit);
-            let against = suits.is_some_and(|rule| stands_against(rule, here, Some(&case)));
-            if against || is_of_other_kind(here.asked, unit) { Meant::No } else { Meant::Yes }
+            let against = || {
+                let case = InUnit::new(here, *unit_at, unit);
+                suits.is_some_and(|rule| stands_against(rule, here, Some(&case)))
+            };
+            if !here.asked.is_known_to_suit(*unit_at).unwrap_or_else(|| !against())
+                || is_of_other_kind(here.asked, unit)
+            {
+                Meant::No
+            } else {
+                Meant::Yes
+            }
         })
         .collect();
     let waived = suits.is_some_and(|rule| rule.order(here).is_some());
@@ -161,14 +210,12 @@ pub(crate) fn checks(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Vec<(&'s
     RULES.iter().filter_map(|rule| Some((rule, rule.check(here, unit)?))).collect()
 }
 
-/// The checks that stand against a place, and no others.
-pub(crate) fn reasons_against(
+/// The rules that stand against a place.
+pub(crate) fn rules_against(
     here: &AtCentre<'_>,
     unit: Option<&InUnit<'_>>,
-) -> Vec<(&'static PlacementRule, Check)> {
-    let rules = RULES.iter().filter(|rule| rule.standing != Standing::Advisory);
-    let checks = rules.filter_map(|rule| Some((rule, rule.check(here, unit)?)));
-    checks.filter(|(rule, check)| rule.stands_against(check)).collect()
+) -> impl Iterator<Item = &'static PlacementRule> {
+    RULES.iter().filter(move |rule| stands_against(rule, here, unit))
 }
 
 /// Land and water of a unit in whole square decimetres: what choosing the smallest goes by.

@@ -12,10 +12,10 @@ use serde_json::Value;
 
 use crate::answer::Change;
 use crate::case::{Asked, AtCentre, InUnit};
-use crate::judging::reasons_against;
+use crate::judging::rules_against;
 use crate::options::{Judged, Outcome, judge};
 use crate::request::RequestFile;
-use crate::rules::RULES;
+use crate::rules::{PlacementRule, RULES};
 use crate::view::{RegionView, Roads};
 
 /// Rounds of proposals before giving up: each rule may have to be mended more than once, because
@@ -100,8 +100,10 @@ impl<'a> Excerpt<'a> {
                     return Some(proposed);
                 }
                 let unit = here.units.get(target).map(|(unit_at, unit)| InUnit::new(&here, *unit_at, unit));
-                let reasons = reasons_against(&here, unit.as_ref());
-                let (rule, _) = reasons.iter().find(|(_, check)| check.waived_by.is_none())?;
+                let unwaived = |rule: &&PlacementRule| {
+                    rule.check(&here, unit.as_ref()).is_some_and(|check| check.waived_by.is_none())
+                };
+                let rule = rules_against(&here, unit.as_ref()).find(unwaived)?;
                 rule.mend(&here, unit.as_ref())
             };
             if more.is_empty() {

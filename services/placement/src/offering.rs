@@ -7,7 +7,7 @@ use haulout_schemas::vocabulary::{LengthMeasure, LengthMethod};
 
 use crate::answer::{Check, Conversion, Exclusion, PlacementOption, Verdict};
 use crate::case::{Asked, AtCentre, InUnit, shown};
-use crate::judging::{Judged, reasons_against};
+use crate::judging::{Judged, rules_against};
 use crate::room;
 use crate::rules::RULES;
 use crate::species::Size;
@@ -40,11 +40,12 @@ pub(crate) fn offer(here: &AtCentre<'_>, unit: (usize, &Unit), judged: Judged<'_
     }
 }
 
-/// A centre that is no option; its changes come later.
-pub(crate) fn exclude(here: &AtCentre<'_>, unit: Option<(usize, &Unit)>) -> Exclusion {
-    let case = unit.map(|(unit_at, unit)| InUnit::new(here, unit_at, unit));
+/// A centre that is no option; its changes come later. The reasons are found quietly and then told.
+pub(crate) fn exclude(here: &AtCentre<'_>, quiet: &AtCentre<'_>, unit: Option<(usize, &Unit)>) -> Exclusion {
+    let case = |here| unit.map(|(unit_at, unit)| InUnit::new(here, unit_at, unit));
+    let (aloud, silent) = (case(here), case(quiet));
     let failed: Vec<Check> =
-        reasons_against(here, case.as_ref()).into_iter().map(|(_, check)| check).collect();
+        rules_against(quiet, silent.as_ref()).filter_map(|rule| rule.check(here, aloud.as_ref())).collect();
     Exclusion {
         centre_id: here.centre.centre_id.clone(),
         unit_id: unit.map(|(_, unit)| unit.unit_id.clone()),

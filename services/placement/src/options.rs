@@ -6,7 +6,7 @@ use haulout_schemas::profile::Profiles;
 
 use crate::answer::{Options, PlacementOption};
 use crate::case::{Asked, AtCentre, InUnit};
-use crate::chains::{Place, chains, open};
+use crate::chains::{Place, chains, may_open_later, open};
 use crate::index::Index;
 use crate::judging::{choose, size_of};
 use crate::mending;
@@ -120,7 +120,7 @@ impl<'a> Prepared<'a> {
                 _ => {
                     let minutes = here.journey.as_ref().map_or(u32::MAX, |journey| journey.minutes);
                     closed.push((minutes, centre_at, unit));
-                    answer.excluded.push(exclude(&here, unit));
+                    answer.excluded.push(exclude(&here, &quiet, unit));
                 }
             }
         }
@@ -137,15 +137,16 @@ impl<'a> Prepared<'a> {
             }
         }
         open_units.tell(&mut answer.options);
+        let closed = closed.iter().zip(&answer.excluded).filter(|(_, exclusion)| may_open_later(exclusion));
+        let closed: Vec<usize> = closed.map(|((_, centre_at, _), _)| *centre_at).collect();
         self.sort(&mut answer);
-        let closed: Vec<usize> = closed.into_iter().map(|(_, centre_at, _)| centre_at).collect();
         let nearest = answer.options.first().map(|option| option.minutes);
         answer.chains = chains(self, request, at, &closed, nearest);
         answer
     }
 
     pub(crate) fn asked<'b>(&'b self, request: &'b Request, at: DateTime<FixedOffset>) -> Asked<'b> {
-        Asked::indexed(self.view, request, self.species, at, Some(&self.index))
+        Asked::indexed(self.view, request, self.species, at, Some(&self.index)).knowing_units()
     }
 
     pub(crate) fn at_centre<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<AtCentre<'b>> {

@@ -5,7 +5,7 @@ mod view;
 use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset, Offset};
 use haulout_placement::request::Custody;
-use haulout_placement::{Options, Request, options};
+use haulout_placement::{Fault, Options, Request, options};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::Known;
 use haulout_store::RoomState;
@@ -41,6 +41,14 @@ pub fn schemas(generator: &mut SchemaGenerator) {
 async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> Answer {
     let state = room(&hub).await?;
     let request = with_custody(&state, body.0);
+    let faults = request.faults(&region_view(&state));
+    if !faults.is_empty() {
+        let problem = Problem::new(&codes::BAD_VALUE, "the request holds what cannot be; see `errors`");
+        let told = |problem: Problem, fault: Fault| {
+            problem.at(format!("#{}", fault.pointer), format!("{}; {}", fault.why, fault.mend))
+        };
+        return Err(faults.into_iter().fold(problem, told));
+    }
     Ok(HttpResponse::Ok().json(options_in(&state, &request)?))
 }
 

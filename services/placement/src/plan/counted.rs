@@ -8,7 +8,6 @@ use haulout_schemas::records::standing::Arrangement;
 
 use super::feasible::{Breach, Checker};
 use super::units::Laid;
-use crate::journey::{Window, journey};
 use crate::request::Request;
 
 impl Checker<'_> {
@@ -124,8 +123,7 @@ impl Checker<'_> {
         let mut nights: BTreeMap<NaiveDate, BTreeMap<usize, (u64, u64)>> = BTreeMap::new();
         for one in own {
             let request = &self.requests[one.request];
-            let journey = journey(&self.file.view, request, stands).ok();
-            let window = Window::of(request, journey.as_ref(), self.at);
+            let (journey, window) = self.way(one, centre);
             let noon_to_noon = window.arrival - TimeDelta::hours(12);
             let road = journey.map_or(0, |journey| 2 * u64::from(journey.minutes));
             let trip = request.trip_minutes.get(&stands.centre_id).map_or(road, |trip| u64::from(*trip));

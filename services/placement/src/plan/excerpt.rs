@@ -136,6 +136,10 @@ pub(crate) fn at_one_centre(request: &Request, centre_id: &str) -> Request {
         crew: request.crew,
         trip_minutes: only(&request.trip_minutes),
         caps: request.caps.iter().filter(|cap| cap.centre_id == centre_id).cloned().collect(),
+        stay_until: request.stay_until,
+        basin: request.basin.clone(),
+        team: request.team.clone(),
+        stops: request.stops.clone(),
         sizes: request.sizes.iter().filter(|size| size.centre_id == centre_id).cloned().collect(),
     }
 }

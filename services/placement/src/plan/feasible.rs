@@ -18,7 +18,7 @@ use super::evacuation;
 use super::excerpt::at_one_centre;
 use super::units::Laid;
 use crate::case::{Asked, AtCentre, InUnit};
-use crate::journey::{Window, journey};
+use crate::journey::{Journey, Window};
 use crate::options::checks;
 use crate::request::{Request, RequestFile};
 use crate::species::Species;
@@ -215,10 +215,16 @@ impl<'a> Checker<'a> {
     }
 
     fn arrival(&self, one: &Laid, centre: usize) -> DateTime<FixedOffset> {
+        self.way(one, centre).1.arrival
+    }
+
+    /// The journey to a centre, where there is one, and when it begins and ends.
+    pub fn way(&self, one: &Laid, centre: usize) -> (Option<Journey>, Window) {
         let view = &self.file.view;
-        let request = &self.requests[one.request];
-        let journey = journey(view, request, &view.centres[centre]).ok();
-        Window::of(request, journey.as_ref(), self.at).arrival
+        let asked = Asked::new(view, &self.requests[one.request], self.species, self.at);
+        let journey = Journey::of(&asked, &view.centres[centre]).ok();
+        let window = Window::of(&asked, journey.as_ref());
+        (journey, window)
     }
 
     /// Positions of a centre's units.

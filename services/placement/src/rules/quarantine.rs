@@ -139,8 +139,9 @@ fn put_off<'a>(case: &InUnit<'a>) -> Vec<(&'a Unit, &'a Quarantine)> {
     case.here
         .units
         .iter()
-        .filter(|(at, other)| elsewhere(*at) && shares(other))
-        .filter_map(|(_, other)| Some((*other, other.quarantine.as_ref()?)))
+        .filter_map(|(at, other)| Some((*at, *other, other.quarantine.as_ref()?)))
+        .filter(|(at, other, _)| elsewhere(*at) && shares(other))
+        .map(|(_, other, running)| (other, running))
         .filter(|(_, running)| Some(&running.batch_id) != request.batch_id.as_ref())
         .filter(|(_, running)| would_redate(running.clear_day, case.here.arrival_day()))
         .filter(|(_, running)| restarts(case, running.order))

@@ -37,11 +37,11 @@ impl Line {
     }
 }
 
-fn lines(case: &InUnit<'_>, needed: Needed) -> Vec<Line> {
+fn lines(case: &InUnit<'_>, needed: Needed) -> [Line; 3] {
     let there = room::offered(case.unit);
     let need = needed.need;
     let line = |name, member, needed, available, unit| Line { name, member, needed, available, unit };
-    vec![
+    [
         line("land", "landSquareMetre", need.land_m2, there.land_m2, "m2"),
         line("water", "waterSquareMetre", need.water_m2, there.water_m2, "m2"),
         line("depth", "depthMetre", need.depth_m, there.depth_m, "m"),
@@ -57,15 +57,11 @@ pub(super) fn room(case: &InUnit<'_>) -> Word {
         Ok(needed) => needed,
         Err(obstacle) => return Word::cannot_check(say!(case, "{}", obstacle.words())),
     };
-    let mut lines = lines(case, needed);
-    lines.retain(Line::wants);
-    // The tightest first: the margin is its.
-    lines.sort_by(|one, other| other.strain().total_cmp(&one.strain()));
-    let unit = &case.unit.unit_id;
-    let short: Vec<&Line> = lines.iter().filter(|line| !line.enough()).collect();
-    let verdict = if short.is_empty() {
+    let lines = lines(case, needed);
+    let mut short = lines.iter().filter(|line| !line.enough()).peekable();
+    let verdict = if short.peek().is_none() {
         Verdict::Pass
-    } else if needed.assumed || short.iter().any(|line| line.available.is_none()) {
+    } else if needed.assumed || short.any(|line| line.available.is_none()) {
         Verdict::CannotCheck
     } else {
         Verdict::Fail
@@ -73,6 +69,11 @@ pub(super) fn room(case: &InUnit<'_>) -> Word {
     if !case.is_aloud() {
         return Word::of(verdict, Saying::default());
     }
+    // The tightest first: the margin is its.
+    let mut lines: Vec<Line> = lines.into_iter().filter(Line::wants).collect();
+    lines.sort_by(|one, other| other.strain().total_cmp(&one.strain()));
+    let short: Vec<&Line> = lines.iter().filter(|line| !line.enough()).collect();
+    let unit = &case.unit.unit_id;
     let shown = if short.is_empty() { lines.iter().collect() } else { short };
     let told: Vec<String> = shown.into_iter().map(Line::told).collect();
     let size = if needed.assumed { " (a size is not stated, the largest is reckoned with)" } else { "" };

@@ -11,7 +11,7 @@ use crate::answer::Change;
 use crate::case::{Asked, AtCentre, Candidate, InUnit, told};
 use crate::room;
 use crate::view::Unit;
-use crate::word::{Word, say};
+use crate::word::{Saying, Word, say};
 
 /// The centre has units.
 pub(super) fn has_unit(here: &AtCentre<'_>) -> Word {
@@ -80,6 +80,9 @@ pub(super) fn kind_wanted(asked: &Asked<'_>) -> UnitKind {
 pub(super) fn suits(case: &InUnit<'_>) -> Word {
     let asked = case.asked();
     let unit = &case.unit.unit_id;
+    if !case.is_aloud() && asked.is_known_to_suit(case.unit_at) == Some(true) {
+        return Word::pass(Saying::default());
+    }
     if asked.eggs() && case.unit.suits.is_empty() && case.unit.unit_kind == UnitKind::Incubator {
         return Word::pass(say!(case, "{unit} is meant for eggs"));
     }
