@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Found, LONGEST_JOURNEY, is_place, nearest_place};
-use crate::request::{Origin, Request};
+use crate::request::Request;
 use crate::rules::{PlacementRule, Standing};
 use crate::view::RegionView;
 
@@ -17,7 +17,7 @@ pub(super) fn look_at(request: &Request, view: &RegionView, base: &str, found: &
             "write the species, or the genus, family or order that is certain",
         );
     }
-    origin(&request.from, view, &format!("{base}/from"), found);
+    origin(request, view, &format!("{base}/from"), found);
     look_at_minutes(&request.minutes, view, &format!("{base}/minutes"), found);
     if let Some(place) = request.team.as_ref().and_then(|team| team.place_id.as_ref())
         && !view.centres.iter().any(|centre| centre.centre_id == *place)
@@ -33,7 +33,8 @@ pub(super) fn look_at(request: &Request, view: &RegionView, base: &str, found: &
     waivers(request, view, base, found);
 }
 
-fn origin(from: &Origin, view: &RegionView, pointer: &str, found: &mut Found) {
+fn origin(request: &Request, view: &RegionView, pointer: &str, found: &mut Found) {
+    let from = &request.from;
     match (from.latitude, from.longitude) {
         (Some(latitude), Some(longitude)) => {
             if !found.position(pointer, latitude, longitude) {
@@ -55,7 +56,9 @@ fn origin(from: &Origin, view: &RegionView, pointer: &str, found: &mut Found) {
             }
         }
         (None, None) => {
-            if let Some(place) = from.place_id.as_ref().filter(|place| !is_place(view, place)) {
+            // Whoever states the minutes need not say how they come about.
+            let place = from.place_id.as_ref().filter(|_| request.minutes.is_empty());
+            if let Some(place) = place.filter(|place| !is_place(view, place)) {
                 unknown(found, format!("{pointer}/placeID"), place);
             }
         }
