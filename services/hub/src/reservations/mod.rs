@@ -11,7 +11,7 @@ mod steps;
 pub mod views;
 
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
-use haulout_store::{ReservationFilter, ReservationNow};
+use haulout_store::{ReservationFilter, ReservationNow, RoomState};
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -103,8 +103,9 @@ async fn keep(hub: web::Data<Hub>, caller: Caller<Place>, body: Json<Box<RawValu
     let asks = keep.asks(seen.now)?;
     let view = hub.views.of(&seen);
     let mut gone = free::not_free(&view, &seen.configuration, instant(&seen)?, &keep.places);
+    let mut now = None;
     if gone.is_empty() {
-        let checked_again = |state: &haulout_store::RoomState| -> Result<(), Value> {
+        let checked_again = |state: &RoomState| -> Result<(), Value> {
             if state.newest == seen.newest {
                 return Ok(());
             }
@@ -118,20 +119,21 @@ async fn keep(hub: web::Data<Hub>, caller: Caller<Place>, body: Json<Box<RawValu
                 return Ok(HttpResponse::Created().json(Reservations { reservations, basis }));
             }
             Err(error) if gone.is_empty() => return Err(error.into()),
-            Err(_) => {}
+            // Somebody was faster: the alternatives are those of a region that has moved on.
+            Err(_) => now = Some(room(&hub).await?),
         }
     }
-    Err(lost(&hub, keep.places, gone, basis).await?)
+    Err(lost(&hub, now.unwrap_or(seen), keep.places, gone, basis).await?)
 }
 
 /// The answer to who came too late.
 async fn lost(
-    hub: &web::Data<Hub>,
+    hub: &Hub,
+    now: RoomState,
     places: Vec<PlaceToKeep>,
     gone: Vec<NoLonger>,
     basis: Option<Basis>,
 ) -> Result<Problem, Problem> {
-    let now = room(hub).await?;
     let view = hub.views.of(&now);
     let (at, configuration) = (instant(&now)?, now.configuration);
     let asked = places.len();
