@@ -5,156 +5,32 @@
 //! never made up.
 
 mod bindings;
+mod form;
 mod papers;
+mod way;
 
 use haulout_placement::Request;
 use haulout_placement::view::RegionView;
 use haulout_reckoning::Region;
 use haulout_schemas::profile::{Group, Profile};
-use haulout_schemas::records::transfer::Crate;
-use haulout_schemas::vocabulary::{Known, Stay, Triage};
+use haulout_schemas::vocabulary::Known;
 use haulout_store::{JourneyNow, RoomState};
-use schemars::JsonSchema;
-use serde::Serialize;
-use serde_with::skip_serializing_none;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::carrying::{self, Said};
-use super::told::{Told, place};
-use super::{Stage, stage};
+use super::stage;
+use super::told::Told;
 use crate::hub::Hub;
 use crate::options::room;
-use crate::reservations::alarms::words;
+use crate::reservations::alarms::{UNCONFIRMED, words};
 use crate::reservations::{ReservationShown, shown};
 use crate::web::Problem;
 pub use bindings::Binding;
+pub use form::{Brief, Departure, End, PhoneStep, Travelling};
 pub use papers::Paper;
 
 /// What stands where no hour of departure has been worked out.
 pub const NOT_COMPUTED: &str = "not computed yet: agree the hour with the vet";
-
-/// The driver's page of a journey.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "camelCase")]
-pub struct Brief {
-    /// The consignment.
-    #[serde(rename = "consignmentID")]
-    pub consignment_id: String,
-    /// The region.
-    pub region: String,
-    /// When it was made, in the region's time: what came later is not in it.
-    pub made_at: String,
-    /// True on a demonstration's calendar: nobody may drive by it.
-    pub demonstration: bool,
-    /// Where the journey stands.
-    pub stage: Stage,
-    /// What can hurt somebody, and what forbids the journey: first.
-    pub hazards: Vec<Said>,
-    /// Where from.
-    pub from: End,
-    /// Where to.
-    pub to: End,
-    /// When to leave.
-    pub departure: Departure,
-    /// What travels.
-    pub travels: Vec<Travelling>,
-    /// The crates that the dispatch lists.
-    pub crates: Vec<Crate>,
-    /// Jaws, limbs and eyes bound, and since when.
-    pub bindings: Vec<Binding>,
-    /// What to take along.
-    pub carry: Vec<Said>,
-    /// Papers that travel.
-    pub papers: Vec<Paper>,
-    /// What was settled by telephone.
-    pub by_telephone: Vec<PhoneStep>,
-    /// What else to know.
-    pub cautions: Vec<Said>,
-}
-
-/// One end of a journey.
-#[skip_serializing_none]
-#[derive(Debug, Default, Serialize, JsonSchema)]
-#[serde(rename_all = "camelCase")]
-pub struct End {
-    /// The centre or point.
-    #[serde(rename = "placeID")]
-    pub place_id: Option<String>,
-    /// Its name.
-    pub name: String,
-    /// The office that keeps the point.
-    pub kept_by: Option<String>,
-    /// Degrees north, WGS 84.
-    pub latitude: Option<f64>,
-    /// Degrees east, WGS 84.
-    pub longitude: Option<f64>,
-    /// The units that are kept there.
-    #[serde(rename = "unitIDs")]
-    pub unit_ids: Vec<String>,
-}
-
-/// When to leave.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "camelCase")]
-pub struct Departure {
-    /// Whether hours were worked out from heat, cold and closed roads.
-    pub computed: bool,
-    /// The hours, or that there are none.
-    pub words: String,
-    /// When they did set out, where they have.
-    pub set_out: Option<String>,
-    /// When they are expected.
-    pub expected: Option<String>,
-    /// Minutes on the road by the region's table.
-    pub minutes: Option<u32>,
-}
-
-/// A group that travels.
-#[skip_serializing_none]
-#[derive(Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "camelCase")]
-pub struct Travelling {
-    /// How many.
-    pub individual_count: u32,
-    /// Species, or what is known of it.
-    pub scientific_name: String,
-    /// An everyday name.
-    pub common_name: Option<String>,
-    /// The animal or lot.
-    pub subject: Option<String>,
-    /// Its length in words.
-    pub length: Option<String>,
-    /// The crate.
-    #[serde(rename = "crateID")]
-    pub crate_id: Option<String>,
-    /// The unit that is kept for it.
-    #[serde(rename = "unitID")]
-    pub unit_id: Option<String>,
-    /// How urgently it needs a place.
-    pub triage: Option<Triage>,
-    /// How long it is to stay.
-    pub stay: Option<Stay>,
-}
-
-/// A step that was told by telephone.
-#[derive(Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "camelCase")]
-pub struct PhoneStep {
-    /// What was settled.
-    pub what: String,
-    /// For which centre.
-    pub for_centre: String,
-    /// On the word of which office.
-    pub office: String,
-    /// How it was told.
-    pub channel: String,
-    /// When it was recorded.
-    pub recorded: String,
-    /// Whether the centre has confirmed it since.
-    pub confirmed: bool,
-}
 
 /// Makes the page of a journey.
 ///
@@ -192,7 +68,7 @@ pub async fn make(hub: &Hub, journey: JourneyNow) -> Result<Brief, Problem> {
         carry: carrying::gear(&groups, eggs),
         papers: papers::of(&making, &of_animals),
         by_telephone: making.by_telephone(),
-        cautions: making.cautions(profiles.len() > 1),
+        cautions: making.cautions(&groups, profiles.len() > 1),
         travels: travelling,
     })
 }
@@ -328,96 +204,6 @@ impl Making<'_> {
         hazards
     }
 
-    fn from(&self) -> End {
-        let dispatched = self.told.dispatches().find_map(|(frame, _)| place(frame).map(ToString::to_string));
-        let asked =
-            self.kept.iter().find_map(|one| one.now.reservation.from_id.as_ref().map(ToString::to_string));
-        if let Some(id) = dispatched.or(asked) {
-            return self.end(&id);
-        }
-        let wild = self.requests.first().map(|request| &request.from);
-        End {
-            name: "from the wild".to_owned(),
-            latitude: wild.and_then(|from| from.latitude),
-            longitude: wild.and_then(|from| from.longitude),
-            ..End::default()
-        }
-    }
-
-    fn to(&self) -> End {
-        let kept = self.kept.first().map(|one| one.now.reservation.centre_id.to_string());
-        let dispatched = self
-            .told
-            .dispatches()
-            .find_map(|(_, dispatch)| dispatch.destination_id.as_ref().map(ToString::to_string));
-        let received = self.told.receipts().find_map(|(frame, _)| place(frame).map(ToString::to_string));
-        let Some(id) = dispatched.or(kept).or(received) else {
-            return End { name: "nobody has said where to".to_owned(), ..End::default() };
-        };
-        let units: BTreeSet<String> = self
-            .kept
-            .iter()
-            .map(|one| &one.now.reservation)
-            .filter(|one| one.centre_id.as_str() == id)
-            .filter_map(|one| one.unit_id.as_ref().map(ToString::to_string))
-            .collect();
-        End { unit_ids: units.into_iter().collect(), ..self.end(&id) }
-    }
-
-    fn end(&self, id: &str) -> End {
-        let name = words::called(&self.state.configuration, id).to_owned();
-        let party =
-            self.region().and_then(|region| region.parties.iter().find(|one| one.party_id.as_str() == id));
-        let point =
-            self.region().and_then(|region| region.points.iter().find(|one| one.point_id.as_str() == id));
-        let keeper =
-            point.map(|point| words::called(&self.state.configuration, point.keeper_id.as_str()).to_owned());
-        End {
-            place_id: Some(id.to_owned()),
-            name,
-            kept_by: keeper,
-            latitude: point.map(|point| point.latitude).or(party.and_then(|party| party.latitude)),
-            longitude: point.map(|point| point.longitude).or(party.and_then(|party| party.longitude)),
-            unit_ids: Vec::new(),
-        }
-    }
-
-    fn departure(&self) -> Departure {
-        let configuration = &self.state.configuration;
-        let departed = self
-            .kept
-            .iter()
-            .find_map(|one| one.now.reservation.departed_at.as_deref())
-            .map(|at| words::at_text(configuration, at));
-        let dispatched =
-            self.told.dispatches().next().map(|(frame, _)| moment(configuration, &frame.event_date));
-        let expected = self
-            .kept
-            .iter()
-            .find_map(|one| one.now.reservation.expected_at.as_deref())
-            .map(|at| words::at_text(configuration, at));
-        let by_dispatch = self.told.dispatches().find_map(|(_, dispatch)| dispatch.expected_arrival.as_ref());
-        let (from, to) = (self.from().place_id, self.to().place_id);
-        let line = |from: &str, to: &str| {
-            let lines = &self.region()?.travel_minutes;
-            lines
-                .iter()
-                .find(|line| line.from_id.as_str() == from && line.to_id.as_str() == to)
-                .map(|line| line.minutes)
-        };
-        let minutes = match (from, to) {
-            (Some(from), Some(to)) => line(&from, &to).or_else(|| line(&to, &from)),
-            _ => None,
-        };
-        Departure {
-            computed: false,
-            words: NOT_COMPUTED.to_owned(),
-            set_out: departed.or(dispatched),
-            expected: expected.or_else(|| by_dispatch.map(|at| moment(configuration, at))),
-            minutes,
-        }
-    }
-
     fn by_telephone(&self) -> Vec<PhoneStep> {
         let mut told = Vec::new();
         for one in self.kept {
@@ -425,33 +211,38 @@ impl Making<'_> {
             for (nth, step) in reservation.steps.iter().enumerate() {
                 let Some(behalf) = &step.on_behalf_of else { continue };
                 let what = match step.kind.as_str() {
-                    "reservationPromised" => "promised",
-                    "reservationRefused" => "refused",
-                    "reservationDeparted" => "set out",
-                    "reservationCancelled" => "given up",
+                    "reservationPromised" => "Promised",
+                    "reservationRefused" => "Refused",
+                    "reservationDeparted" => "Set out",
+                    "reservationCancelled" => "Given up",
                     other => other,
                 };
                 let since = reservation.steps.iter().skip(nth);
+                let centre = words::called(&self.state.configuration, reservation.centre_id.as_str());
                 told.push(PhoneStep {
-                    what: format!("{what}: {} {}", reservation.individual_count, reservation.scientific_name),
-                    for_centre: words::called(&self.state.configuration, reservation.centre_id.as_str())
-                        .to_owned(),
+                    what: format!(
+                        "{what} for {centre}: {} {}",
+                        reservation.individual_count, reservation.scientific_name
+                    ),
+                    for_centre: centre.to_owned(),
                     office: behalf.office.clone(),
                     channel: behalf.channel.clone(),
                     recorded: words::at_text(&self.state.configuration, &step.known_from),
-                    confirmed: since.into_iter().any(|step| step.kind == "reservationConfirmed"),
+                    confirmed: matches!(step.kind.as_str(), "reservationPromised" | "reservationRefused")
+                        .then(|| since.into_iter().any(|step| step.kind == "reservationConfirmed")),
                 });
             }
         }
         told
     }
 
-    fn cautions(&self, several_species: bool) -> Vec<Said> {
+    fn cautions(&self, groups: &[Group], several_species: bool) -> Vec<Said> {
         let mut cautions: Vec<Said> = self
             .kept
             .iter()
             .flat_map(|one| &one.alarms)
-            .filter(|alarm| alarm.severity != "critical")
+            // Grave ones stand among the hazards, and what was not confirmed beside its telephone call.
+            .filter(|alarm| alarm.severity != "critical" && alarm.code != UNCONFIRMED.code)
             .map(|alarm| Said::new(alarm.sentence.clone(), format!("alarm {}", alarm.code)))
             .collect();
         let unclean: Vec<&str> = self
@@ -480,7 +271,7 @@ impl Making<'_> {
                 "common practice",
             ));
         }
-        cautions.extend(carrying::on_the_road(several_species));
+        cautions.extend(carrying::on_the_road(groups, several_species));
         cautions.push(Said::new(
             "No reason was found against this journey by the rules that were checked. That is all it means: local \
              codes, the vet and the crew on the spot decide.",

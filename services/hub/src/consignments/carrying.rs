@@ -123,7 +123,7 @@ pub fn gear(groups: &[Group], eggs: bool) -> Vec<Said> {
 }
 
 /// What holds on every journey with animals.
-pub fn on_the_road(several_species: bool) -> Vec<Said> {
+pub fn on_the_road(groups: &[Group], several_species: bool) -> Vec<Said> {
     let mut said = vec![
         Said::new(
             "Drive in the cooler part of the day; shade the load, and never leave it standing in the sun.",
@@ -134,8 +134,10 @@ pub fn on_the_road(several_species: bool) -> Vec<Said> {
             "Sick, injured or dead on the way: call the vet, and write down what was seen and when.",
             PACKERS,
         ),
-        Said::new("Never turn a turtle on its back.", COMMON_PRACTICE),
     ];
+    if groups.iter().any(|group| *group != Group::Crocodilian) {
+        said.push(Said::new("Never turn a turtle on its back.", COMMON_PRACTICE));
+    }
     if several_species {
         said.push(Said::new("Different species never in one compartment or bag.", PACKERS));
     }

@@ -5,7 +5,7 @@ use haulout_schemas::vocabulary::{Known, Stay, Triage};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::Stage;
-use super::brief::{Brief, End};
+use super::brief::{Brief, End, Travelling};
 use super::carrying::Said;
 
 /// Colours keep 4.5:1 on their grounds, and nothing is told by colour alone.
@@ -143,11 +143,19 @@ fn departure(brief: &Brief) -> Markup {
 }
 
 fn travels(brief: &Brief) -> Markup {
+    // A column that says nothing of anybody is left out.
+    let any = |says: fn(&Travelling) -> bool| brief.travels.iter().any(says);
+    let (length, crated) = (any(|one| one.length.is_some()), any(|one| one.crate_id.is_some()));
+    let (goes, triage) = (any(|one| one.unit_id.is_some()), any(|one| one.triage.is_some()));
     html! {
         section {
             h2 { "What travels" }
             div.scroll { table.stack {
-                thead { tr { th { "Number" } th { "What" } th { "Length" } th { "Crate" } th { "Goes into" } th { "Triage" } } }
+                thead { tr {
+                    th { "Number" } th { "What" }
+                    @if length { th { "Length" } } @if crated { th { "Crate" } }
+                    @if goes { th { "Goes into" } } @if triage { th { "Triage" } }
+                } }
                 tbody { @for one in &brief.travels { tr {
                     td.number data-label="Number" { (one.individual_count) }
                     td data-label="What" { div {
@@ -155,10 +163,12 @@ fn travels(brief: &Brief) -> Markup {
                         @if let Some(name) = &one.common_name { i { (name) } }
                         @if let Some(subject) = &one.subject { i { (subject) } }
                     } }
-                    td data-label="Length" { @if let Some(length) = &one.length { (length) } }
-                    td data-label="Crate" { @if let Some(id) = &one.crate_id { (id) } }
-                    td data-label="Goes into" { @if let Some(unit) = &one.unit_id { div { (unit) @if let Some(stay) = one.stay { i { (staying(stay)) } } } } }
-                    td data-label="Triage" { @if let Some(triage) = one.triage { (triaged(triage)) } }
+                    @if length { td data-label="Length" { @if let Some(length) = &one.length { (length) } } }
+                    @if crated { td data-label="Crate" { @if let Some(id) = &one.crate_id { (id) } } }
+                    @if goes { td data-label="Goes into" { @if let Some(unit) = &one.unit_id { div {
+                        (unit) @if let Some(stay) = one.stay { i { (staying(stay)) } }
+                    } } } }
+                    @if triage { td data-label="Triage" { @if let Some(triage) = one.triage { (triaged(triage)) } } }
                 } } }
             } }
         }
@@ -197,8 +207,12 @@ fn by_telephone(brief: &Brief) -> Markup {
             section {
                 h2 { "By telephone" }
                 ul.plain { @for step in &brief.by_telephone { li {
-                    (step.for_centre) ", " (step.what) ": on the word of " (step.office) " (" (step.channel) "), recorded " (step.recorded) ". "
-                    @if step.confirmed { "Confirmed since." } @else { strong { "Not confirmed: call before you leave." } }
+                    (step.what) ", on the word of " (step.office) " (" (step.channel) "), recorded " (step.recorded) ". "
+                    @match step.confirmed {
+                        Some(true) => "Confirmed since.",
+                        Some(false) => strong { "Not confirmed: call before you leave." },
+                        None => "",
+                    }
                 } } }
             }
         }

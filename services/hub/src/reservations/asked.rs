@@ -25,7 +25,7 @@ pub enum Keeping {
     /// Several places, all or none.
     Plan(Keep),
     /// One place.
-    One(PlaceToKeep),
+    One(Box<PlaceToKeep>),
 }
 
 /// Places to be kept, all or none.
@@ -95,7 +95,7 @@ impl Keeping {
     pub fn into_keep(self) -> Keep {
         match self {
             Self::Plan(keep) => keep,
-            Self::One(place) => Keep { places: vec![place], plan_id: None, as_of: None },
+            Self::One(place) => Keep { places: vec![*place], plan_id: None, as_of: None },
         }
     }
 }

@@ -11,7 +11,7 @@ mod steps;
 pub mod views;
 
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
-use haulout_store::{By, ReservationFilter, ReservationNow};
+use haulout_store::{By, ReservationFilter, ReservationNow, RoomState};
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -106,7 +106,7 @@ async fn keep(hub: web::Data<Hub>, caller: Caller<Place>, body: Json<Box<RawValu
 /// # Errors
 /// A problem that names every place that is not free, with the best alternatives.
 pub async fn kept(
-    hub: &web::Data<Hub>,
+    hub: &Hub,
     by: By,
     mut asked: Keep,
 ) -> Result<(Vec<ReservationShown>, Option<Basis>), Problem> {
@@ -118,8 +118,9 @@ pub async fn kept(
     let asks = asked.asks(seen.now)?;
     let view = hub.views.of(&seen);
     let mut gone = free::not_free(&view, &seen.configuration, instant(&seen)?, &asked.places);
+    let mut now = None;
     if gone.is_empty() {
-        let checked_again = |state: &haulout_store::RoomState| -> Result<(), Value> {
+        let checked_again = |state: &RoomState| -> Result<(), Value> {
             if state.newest == seen.newest {
                 return Ok(());
             }
@@ -130,20 +131,21 @@ pub async fn kept(
         match hub.store.keep(by, asks, checked_again).await {
             Ok(kept) => return Ok((shown(hub, kept).await?, basis)),
             Err(error) if gone.is_empty() => return Err(error.into()),
-            Err(_) => {}
+            // Somebody was faster: the alternatives are those of a region that has moved on.
+            Err(_) => now = Some(room(hub).await?),
         }
     }
-    Err(lost(hub, asked.places, gone, basis).await?)
+    Err(lost(hub, now.unwrap_or(seen), asked.places, gone, basis).await?)
 }
 
 /// The answer to who came too late.
 async fn lost(
-    hub: &web::Data<Hub>,
+    hub: &Hub,
+    now: RoomState,
     places: Vec<PlaceToKeep>,
     gone: Vec<NoLonger>,
     basis: Option<Basis>,
 ) -> Result<Problem, Problem> {
-    let now = room(hub).await?;
     let view = hub.views.of(&now);
     let (at, configuration) = (instant(&now)?, now.configuration);
     let asked = places.len();

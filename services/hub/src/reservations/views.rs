@@ -26,7 +26,10 @@ impl Views {
             return Arc::clone(&held.view);
         }
         let view = Arc::new(region_view(state));
-        *held = Some(Held { state: asked, view: Arc::clone(&view) });
+        // Whoever read before the newest entry must not drive out the view of those who read after it.
+        if held.as_ref().is_none_or(|held| held.state.0 <= asked.0) {
+            *held = Some(Held { state: asked, view: Arc::clone(&view) });
+        }
         view
     }
 }

@@ -69,7 +69,7 @@ pub fn full(
     }
     narrow.units.first_mut()?.occupants.extend(surplus);
     let by_count = room(&narrow)?;
-    (by_count.heads < request.individual_count).then(|| Full {
+    (by_count.heads < request.individual_count).then_some(Full {
         because: by_count.because,
         left: by_count.heads,
         counted: Some((record, day, more)),
@@ -137,7 +137,7 @@ fn surplus(
         .into_iter()
         .filter_map(|(name, count)| {
             let more = count.saturating_sub(booked.get(name.as_str()).copied().unwrap_or_default());
-            (more > 0).then(|| Occupant {
+            (more > 0).then_some(Occupant {
                 organism_id: None,
                 lot_id: None,
                 reservation_id: None,
