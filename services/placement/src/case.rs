@@ -140,6 +140,8 @@ pub(crate) struct AtCentre<'a> {
     pub window: Window,
     /// False while verdicts alone are wanted: then nobody says anything.
     pub aloud: bool,
+    /// True where its units are as the index found them.
+    unchanged: bool,
 }
 
 impl<'a> AtCentre<'a> {
@@ -158,7 +160,19 @@ impl<'a> AtCentre<'a> {
     ) -> Self {
         let journey = Journey::of(asked, centre);
         let window = Window::of(asked, journey.as_ref().ok());
-        Self { asked, centre, centre_at, units, journey, window, aloud: true }
+        Self { asked, centre, centre_at, units, journey, window, aloud: true, unchanged: false }
+    }
+
+    /// The same where neither the centre nor its units differ from what the index was made of.
+    pub fn unchanged(self) -> Self {
+        Self { unchanged: true, ..self }
+    }
+
+    /// Heads by name of everyone it has, expects or has promised a place, eggs apart, where that was
+    /// looked up.
+    pub fn heads_by_name(&self) -> Option<&'a [(&'a str, u32)]> {
+        let index = self.asked.index().filter(|_| self.unchanged)?;
+        index.heads(&self.centre.centre_id)
     }
 
     /// The same for verdicts alone.

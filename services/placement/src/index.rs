@@ -4,9 +4,10 @@
 use std::collections::{HashMap, HashSet};
 
 use haulout_schemas::profile::Profile;
+use haulout_schemas::vocabulary::LifeStage;
 
 use crate::species::Species;
-use crate::view::{RegionView, TravelLine, Unit};
+use crate::view::{Occupant, RegionView, TravelLine, Unit};
 
 /// The look-up tables of one region. They change no answer, only how soon it comes.
 #[derive(Debug)]
@@ -19,6 +20,8 @@ pub(crate) struct Index<'a> {
     suits: Vec<&'a [String]>,
     /// For each unit of the region, its list among these.
     suits_of: Vec<usize>,
+    /// By centre and name, heads of everyone there, eggs apart.
+    heads: HashMap<&'a str, Vec<(&'a str, u32)>>,
 }
 
 impl<'a> Index<'a> {
@@ -30,11 +33,13 @@ impl<'a> Index<'a> {
             held: HashMap::new(),
             suits: Vec::new(),
             suits_of: Vec::new(),
+            heads: HashMap::new(),
         };
         let mut lists: HashMap<&[String], usize> = HashMap::new();
         for (at, unit) in view.units.iter().enumerate() {
             index.units.entry(&unit.centre_id).or_default().push((at, unit));
             index.names(unit.everyone().map(|one| one.scientific_name.as_str()), species);
+            index.count(&unit.centre_id, unit.everyone());
             index.taxa(&unit.suits, species);
             let next = index.suits.len();
             let list = *lists.entry(unit.suits.as_slice()).or_insert(next);
@@ -45,6 +50,7 @@ impl<'a> Index<'a> {
         }
         for centre in &view.centres {
             index.names(centre.unhoused.iter().map(|one| one.scientific_name.as_str()), species);
+            index.count(&centre.centre_id, centre.unhoused.iter());
             for line in &centre.licences {
                 index.taxa(&line.scope, species);
             }
@@ -63,6 +69,21 @@ impl<'a> Index<'a> {
         for name in names {
             self.meant.entry(name).or_insert_with(|| species.meant_by(name));
         }
+    }
+
+    fn count(&mut self, centre_id: &'a str, there: impl Iterator<Item = &'a Occupant>) {
+        let heads = self.heads.entry(centre_id).or_default();
+        for one in there.filter(|one| one.life_stage != Some(LifeStage::Egg)) {
+            match heads.iter_mut().find(|(name, _)| *name == one.scientific_name) {
+                Some((_, heads)) => *heads = heads.saturating_add(one.individual_count),
+                None => heads.push((&one.scientific_name, one.individual_count)),
+            }
+        }
+    }
+
+    /// Heads by name of everyone at a centre, eggs apart.
+    pub fn heads(&self, centre_id: &str) -> Option<&[(&'a str, u32)]> {
+        self.heads.get(centre_id).map(Vec::as_slice)
     }
 
     fn taxa(&mut self, taxa: &'a [String], species: Species<'a>) {
@@ -135,7 +156,8 @@ mod tests {
                 for (centre_at, centre) in file.view.centres.iter().enumerate() {
                     let one = AtCentre::new(&plain, centre_at, centre);
                     let other =
-                        AtCentre::with_units(&indexed, centre_at, centre, index.units(&centre.centre_id));
+                        AtCentre::with_units(&indexed, centre_at, centre, index.units(&centre.centre_id))
+                            .unchanged();
                     let (one, other) = (judge(&one), judge(&other));
                     assert_eq!(one.unit.map(|unit| unit.0), other.unit.map(|unit| unit.0));
                     let told = |judged: &crate::judging::Judged<'_>| {

@@ -112,9 +112,11 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
             && !ordered
             && unit.units <= 1
             && other == least.meant_for_others
-            && !has_at_most(here, &case.emptied(), least.left_when_empty.saturating_sub(of_centre.against))
         {
-            continue;
+            let Some(most) = least.left_to_beat(of_centre) else { continue };
+            if !has_at_most(here, &case.emptied(), most) {
+                continue;
+            }
         }
         let rank = Rank::of(here, &case, of_centre, other);
         if best.as_ref().is_none_or(|(least, _)| rank < *least) {
@@ -147,6 +149,15 @@ impl Rank {
             Outcome::Open | Outcome::Waived => 0,
         };
         Self { open: outcome.min(Outcome::Closed(0)), meant_for_others, left_when_empty, outcome }
+    }
+
+    /// Reasons about units that an emptied unit may have and still come out better; `None` where none
+    /// can.
+    fn left_to_beat(&self, of_centre: Reasons) -> Option<usize> {
+        // With as few reasons full as empty, only fewer when empty are better.
+        let beaten_by_fewer = self.outcome == Outcome::Closed(self.left_when_empty);
+        let most = self.left_when_empty.checked_sub(usize::from(beaten_by_fewer))?;
+        most.checked_sub(of_centre.against)
     }
 }
 

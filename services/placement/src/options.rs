@@ -151,7 +151,8 @@ impl<'a> Prepared<'a> {
 
     pub(crate) fn at_centre<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<AtCentre<'b>> {
         let centre = self.view.centres.get(centre_at)?;
-        Some(AtCentre::with_units(asked, centre_at, centre, self.index.units(&centre.centre_id)))
+        let units = self.index.units(&centre.centre_id);
+        Some(AtCentre::with_units(asked, centre_at, centre, units).unchanged())
     }
 
     pub(crate) fn open(&self, request: &Request, at: DateTime<FixedOffset>) -> Vec<Place<'_>> {

@@ -162,6 +162,10 @@ fn kept(here: &AtCentre<'_>, line: &LicenceLine) -> u32 {
         let meant = here.asked.meant(name);
         meant.is_empty() || meant.iter().any(|profile| here.asked.is_within_any(profile, &line.scope))
     };
+    if let Some(heads) = here.heads_by_name() {
+        let falling = heads.iter().filter(|(name, _)| may_fall(name));
+        return falling.fold(0, |sum, (_, heads)| sum.saturating_add(*heads));
+    }
     here.everyone()
         .filter(|one| one.life_stage != Some(LifeStage::Egg) && may_fall(&one.scientific_name))
         .fold(0, |sum, one| sum.saturating_add(one.individual_count))
