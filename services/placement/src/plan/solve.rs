@@ -200,10 +200,7 @@ impl<'a> Course<'a> {
         trivial: u64,
     ) -> Result<Reached, String> {
         let deadline = Deadline::in_seconds(seconds);
-        let mut bound = trivial;
-        if name == StageName::Minutes {
-            bound = bound.max(improve::minutes(self, costs, &deadline)?);
-        }
+        let mut bound = trivial.max(improve::stage(self, name, costs, &deadline)?);
         let mut objective = self.objective(name, costs, least);
         // Where the solver's word is doubtful it is asked again, cold; then without its simplifications.
         // The plan at hand is a solution, so there is one.
