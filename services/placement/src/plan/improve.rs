@@ -21,30 +21,49 @@ const FREE: usize = 24;
 /// Parts in a row without a gain, after which no more are tried.
 const PATIENCE: usize = 12;
 
-/// A bound from the relaxation; on the way the plan at hand is improved and the programme made smaller.
+/// Before the solver has the stage of minutes: a bound from the relaxation; on the way the plan at hand
+/// is improved and the programme made smaller.
 ///
 /// # Errors
 /// The solver's own words.
-pub(crate) fn stage(
+pub(crate) fn before(
     course: &mut Course<'_>,
     name: StageName,
     costs: &[f64],
     deadline: &Deadline,
 ) -> Result<u64, String> {
-    let small = course.model.program.upper.len() < SMALL;
-    if small || name == StageName::LoadPerMille || deadline.left() < LEAST_SECONDS {
-        return Ok(0);
-    }
-    let effort = Effort { seconds: deadline.left() * SHARE, whole: false, presolve: true, gap: 0.0 };
-    let relaxed = minimise(&course.model.program, &course.fixed, costs, Start::default(), effort)?;
-    if relaxed.values.is_none() || !relaxed.bound.is_finite() {
-        return Ok(0);
-    }
+    let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
     let mut search = Search { course, name, costs, relaxed: &relaxed };
     search.near_relaxation(deadline.left() * 0.25)?;
     search.parts(&Deadline::in_seconds(deadline.left() * SHARE))?;
     search.take_out();
     Ok(proven(relaxed.bound))
+}
+
+/// After the solver has had a stage of the unplaced and has not proven it: parts of it once more.
+///
+/// # Errors
+/// The solver's own words.
+pub(crate) fn after(
+    course: &mut Course<'_>,
+    name: StageName,
+    costs: &[f64],
+    deadline: &Deadline,
+) -> Result<u64, String> {
+    let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
+    let mut search = Search { course, name, costs, relaxed: &relaxed };
+    search.parts(deadline)?;
+    Ok(proven(relaxed.bound))
+}
+
+/// The relaxation of a programme that is worth it.
+fn relaxed(course: &Course<'_>, costs: &[f64], deadline: &Deadline) -> Result<Option<Solved>, String> {
+    if course.model.program.upper.len() < SMALL || deadline.left() < LEAST_SECONDS {
+        return Ok(None);
+    }
+    let effort = Effort { seconds: deadline.left() * SHARE, whole: false, presolve: true, gap: 0.0 };
+    let relaxed = minimise(&course.model.program, &course.fixed, costs, Start::default(), effort)?;
+    Ok((relaxed.values.is_some() && relaxed.bound.is_finite()).then_some(relaxed))
 }
 
 /// A stage of a part, and its relaxation.
