@@ -29,7 +29,7 @@ def region(lots, centres, units, seed=5):
     file = {"centres": [], "units": [], "roads": {}, "requests": []}
     for at, (latitude, longitude) in enumerate(places):
         scope = luck.sample(FAMILIES, luck.choice([2, 3, 3]))
-        one = {"centreID": f"c{at}", "latitude": latitude, "longitude": longitude, "heads": luck.randint(150, 400),
+        one = {"centreID": f"c{at}", "latitude": latitude, "longitude": longitude, "heads": luck.randint(150, 400), "vetLevel": "surgery",
                "licences": [{"scope": [family], "status": "inForce"} for family in scope]}
         for line in one["licences"]:
             if luck.random() < 0.2:
@@ -46,7 +46,7 @@ def region(lots, centres, units, seed=5):
         number = min(left, luck.randint(1, 5))
         left -= number
         communal = luck.random() < 0.1
-        size = luck.choice([0.5, 1, 1.5, 2])
+        size = luck.choice([1, 1.5, 2, 2.5])
         for _ in range(number if communal else 1):
             centre = at % centres if at < centres else luck.randrange(centres)
             kept = [line["scope"] for line in file["centres"][centre]["licences"]]
@@ -54,12 +54,12 @@ def region(lots, centres, units, seed=5):
                    "unitKind": "pool" if communal else "isolation",
                    "arrangement": "communal" if communal else "isolating",
                    "suits": ["Testudines"] if luck.random() < 0.4 else luck.choice(kept),
-                   "landSquareMetre": round(3.0 * size, 1), "waterSquareMetre": round(luck.choice([0.8, 1.2, 1.6]) * size, 2),
+                   "landSquareMetre": round(5.0 * size, 1), "waterSquareMetre": round(luck.choice([0.8, 1.2, 1.6]) * size, 2),
                    "depthMetre": luck.choice([0.6, 0.8, 1.0])}
             if not communal:
                 one["units"] = number
             if luck.random() < 0.7:
-                one["headsLimit"] = luck.randint(4, 12)
+                one["headsLimit"] = luck.randint(6, 14)
             if luck.random() < 0.05:
                 one["waterCircuit"] = f"w{luck.randrange(3)}"
             file["units"].append(one)

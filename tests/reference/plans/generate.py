@@ -35,7 +35,7 @@ def animals(luck):
 
 
 def centre(luck, at, on):
-    one = {"centreID": f"c{at}", "latitude": 22.0 + at / 10, "longitude": 78.0,
+    one = {"centreID": f"c{at}", "latitude": 22.0 + at / 10, "longitude": 78.0, "vetLevel": "surgery",
            "licences": [{"scope": luck.choice(SCOPES), "status": "inForce"}]}
     if luck.random() < 0.7:
         one["heads"] = luck.randint(20, 80)

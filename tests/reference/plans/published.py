@@ -25,7 +25,7 @@ def numbers(path):
 def request_file(costs, needs, capacities):
     agents = range(len(capacities))
     return {
-        "centres": [{"centreID": f"c{i}", "latitude": 22.0, "longitude": 78.0,
+        "centres": [{"centreID": f"c{i}", "latitude": 22.0, "longitude": 78.0, "vetLevel": "surgery",
                      "licences": [{"scope": ["Testudines"], "status": "inForce"}]} for i in agents],
         "units": [{"unitID": "u", "centreID": f"c{i}", "unitKind": "pool", "arrangement": "communal",
                    "suits": ["Testudines"], "freeSize": capacities[i]} for i in agents],

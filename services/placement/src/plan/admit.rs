@@ -21,6 +21,9 @@ use crate::view::{Occupant, Unit};
 /// Rules that the model itself holds, for all requests together.
 pub(crate) const MODELLED: [&str; 4] = ["arrivals", "licence-heads", "room", "unit-heads"];
 
+/// Rules of space: what the file states of a unit and a request stands instead of them.
+pub(crate) const SPACE: [&str; 3] = ["room", "room-least", "unit-heads"];
+
 /// Rules by which one request minds another in the same unit.
 pub(crate) const COMPANY: [&str; 2] = ["quarantine-batch", "living-together"];
 
@@ -203,13 +206,16 @@ pub(crate) fn night(here: &AtCentre<'_>) -> NaiveDate {
 
 /// The rules of the unit, those of the model apart: cap and size.
 fn in_unit(case: &InUnit<'_>, empty: u32) -> Option<(u32, u32)> {
-    let mut rules = RULES
-        .iter()
-        .filter(|rule| matches!(rule.judge, Judge::Unit(..)) && !MODELLED.contains(&rule.rule.code));
+    let request = case.asked().request;
+    let stated = case.unit.free_size.is_some() || stated_cap(request, case.unit).is_some();
+    let mut rules = RULES.iter().filter(|rule| {
+        let code = rule.rule.code;
+        let left_out = MODELLED.contains(&code) || (stated && SPACE.contains(&code));
+        matches!(rule.judge, Judge::Unit(..)) && !left_out
+    });
     if !rules.all(|rule| rule.check(case.here, Some(case)).is_none_or(|check| admits(rule, &check))) {
         return None;
     }
-    let request = case.asked().request;
     let (cap, size) = if let Some(free) = case.unit.free_size {
         let size = stated_size(request, case.unit)?;
         // Animals that take up nothing are limited by their number alone.

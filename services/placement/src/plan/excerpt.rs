@@ -109,37 +109,10 @@ impl Excerpt {
 
 /// The request without what it says of other centres.
 pub(crate) fn at_one_centre(request: &Request, centre_id: &str) -> Request {
-    let only = |map: &std::collections::BTreeMap<String, u32>| {
-        map.get_key_value(centre_id).map(|(id, minutes)| (id.clone(), *minutes)).into_iter().collect()
-    };
-    Request {
-        request_id: request.request_id.clone(),
-        organism_id: request.organism_id.clone(),
-        lot_id: request.lot_id.clone(),
-        batch_id: request.batch_id.clone(),
-        individual_count: request.individual_count,
-        scientific_name: request.scientific_name.clone(),
-        length: request.length.clone(),
-        sex: request.sex,
-        life_stage: request.life_stage,
-        triage: request.triage,
-        stay: request.stay,
-        from: request.from.clone(),
-        fit_to_travel: request.fit_to_travel.clone(),
-        custody: request.custody.clone(),
-        release_programme: request.release_programme,
-        earliest_departure: request.earliest_departure,
-        may_redate_batch_ids: request.may_redate_batch_ids.clone(),
-        minutes: only(&request.minutes),
-        waivers: request.waivers.clone(),
-        indivisible: request.indivisible,
-        crew: request.crew,
-        trip_minutes: only(&request.trip_minutes),
-        caps: request.caps.iter().filter(|cap| cap.centre_id == centre_id).cloned().collect(),
-        stay_until: request.stay_until,
-        basin: request.basin.clone(),
-        team: request.team.clone(),
-        stops: request.stops.clone(),
-        sizes: request.sizes.iter().filter(|size| size.centre_id == centre_id).cloned().collect(),
-    }
+    let mut request = request.clone();
+    request.minutes.retain(|id, _| id == centre_id);
+    request.trip_minutes.retain(|id, _| id == centre_id);
+    request.caps.retain(|cap| cap.centre_id == centre_id);
+    request.sizes.retain(|size| size.centre_id == centre_id);
+    request
 }

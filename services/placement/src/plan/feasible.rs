@@ -13,6 +13,7 @@ use haulout_schemas::profile::Profiles;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::admit::SPACE;
 use super::answer::{Assignment, WaivedRule};
 use super::evacuation;
 use super::excerpt::at_one_centre;
@@ -323,7 +324,7 @@ impl<'a> Checker<'a> {
         let case = InUnit::new(&here, *unit_at, unit);
         let stated = unit.free_size.is_some() || self.cap(one).is_some();
         for (rule, check) in checks(&here, Some(&case)) {
-            if stated && ["room", "unit-heads"].contains(&check.code.as_str()) {
+            if stated && SPACE.contains(&check.code.as_str()) {
                 continue;
             }
             judgement.notes.extend(check.note.clone());

@@ -23,6 +23,9 @@ pub(crate) const STAGES: [StageName; 5] = [
 /// Share of the time left that a stage may take: later ones are left something to do.
 const SHARE: [f64; 5] = [0.4, 0.4, 0.5, 0.9, 1.0];
 
+/// Share of a stage of the unplaced that the solver has by itself; what is left goes into parts of it.
+const SOLVER_FIRST: f64 = 0.7;
+
 /// A plan before it is turned into units.
 #[derive(Debug, Clone)]
 pub(crate) struct Solution {
@@ -199,10 +202,12 @@ impl<'a> Course<'a> {
         least: u64,
         trivial: u64,
     ) -> Result<Reached, String> {
-        let deadline = Deadline::in_seconds(seconds);
+        let whole_stage = Deadline::in_seconds(seconds);
+        let unplaced = !matches!(name, StageName::Minutes | StageName::LoadPerMille);
+        let deadline = if unplaced { Deadline::in_seconds(seconds * SOLVER_FIRST) } else { whole_stage };
         let mut bound = trivial;
         if name == StageName::Minutes {
-            bound = bound.max(improve::minutes(self, costs, &deadline)?);
+            bound = bound.max(improve::before(self, name, costs, &deadline)?);
         }
         let mut objective = self.objective(name, costs, least);
         // Where the solver's word is doubtful it is asked again, cold; then without its simplifications.
@@ -226,6 +231,10 @@ impl<'a> Course<'a> {
                 bound = bound.max(proven(solved.bound));
                 break;
             }
+        }
+        if unplaced && bound < objective {
+            bound = bound.max(improve::after(self, name, costs, &whole_stage)?);
+            objective = self.objective(name, costs, least);
         }
         Ok(Reached { objective, bound: bound.min(objective) })
     }

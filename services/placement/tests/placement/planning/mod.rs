@@ -16,7 +16,7 @@ use crate::basin::call;
 /// A centre licensed for turtles with 100 heads, so that loads are easy to work out.
 pub fn centre(id: &str) -> Value {
     json!({
-        "centreID": id, "latitude": 22.0, "longitude": 78.0, "heads": 100,
+        "centreID": id, "latitude": 22.0, "longitude": 78.0, "heads": 100, "vetLevel": "surgery",
         "licences": [{ "scope": ["Testudines"], "status": "inForce" }],
     })
 }
