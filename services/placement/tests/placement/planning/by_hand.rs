@@ -246,7 +246,8 @@ fn no_centre_that_will_do() {
     let plan = planned(&file(&[unlicensed], &[room("A1", "A")], &[lot("R", 2)]));
     assert_eq!(objectives(&plan), [0, 0, 2, 0, 0]);
     assert_eq!(codes(&plan, "R", "A"), ["licence"]);
-    assert!(planned(&file(&[], &[], &[lot("R", 2)])).unplaced[0].reasons.is_empty());
+    let on_the_bank = with(lot("R", 2), json!({ "from": { "latitude": 22.0, "longitude": 78.0 } }));
+    assert!(planned(&file(&[], &[], &[on_the_bank])).unplaced[0].reasons.is_empty());
 }
 
 /// Without time there is a plan all the same, and it says what is proven.
