@@ -30,9 +30,12 @@ need_compiler() {
 }
 
 has_libclang() {
-    [ -n "${LIBCLANG_PATH:-}" ] ||
-        ls /usr/lib/llvm-*/lib/libclang*.so* /usr/lib/*/libclang*.so* /usr/lib64/libclang*.so* 2>/dev/null |
-        grep -Eq '/libclang(-[0-9.]+)?\.so'
+    [ -n "${LIBCLANG_PATH:-}" ] && return
+    local file
+    for file in /usr/lib/llvm-*/lib/libclang*.so* /usr/lib/*/libclang*.so* /usr/lib64/libclang*.so*; do
+        case "${file##*/}" in libclang.so* | libclang-[0-9]*.so*) [ -e "$file" ] && return ;; esac
+    done
+    return 1
 }
 
 # Debian names the library by its version, each release another: `libclang-dev` knows which.

@@ -1,7 +1,6 @@
 //! `haulout schema`: the published schema as files.
 
 use clap::Args;
-use haulout_schemas::published;
 use std::fs;
 use std::path::PathBuf;
 
@@ -21,7 +20,7 @@ impl Schema {
         fs::create_dir_all(&self.out).map_err(|error| {
             Failure::new(format!("cannot make the folder {}", self.out.display())).because(error)
         })?;
-        for (name, text) in published::files() {
+        for (name, text) in crate::schemas::files() {
             let path = self.out.join(name);
             fs::write(&path, text)
                 .map_err(|error| Failure::new(format!("cannot write {}", path.display())).because(error))?;

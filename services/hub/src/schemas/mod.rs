@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, HttpResponse, get, web};
 use haulout_schemas::published;
 use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::json;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 use utoipa_actix_web::service_config::ServiceConfig;
@@ -11,7 +12,18 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use crate::web::etag::{self, Keep};
 use crate::web::{Answer, Problem, codes};
 
-static FILES: LazyLock<BTreeMap<String, String>> = LazyLock::new(|| published::files().into_iter().collect());
+static FILES: LazyLock<BTreeMap<String, String>> = LazyLock::new(files);
+
+/// Every published file, name and text: the record kinds, and what a plan is asked and answers.
+pub fn files() -> BTreeMap<String, String> {
+    let mut files: BTreeMap<String, String> = published::files().into_iter().collect();
+    for (name, mut schema) in haulout_placement::plan::schemas() {
+        let file = format!("{name}.schema.json");
+        schema["$id"] = json!(format!("{}{file}", published::BASE));
+        files.insert(file, format!("{schema:#}\n"));
+    }
+    files
+}
 
 /// Routes of this subject.
 pub fn routes(config: &mut ServiceConfig) {
