@@ -97,12 +97,12 @@ impl Making<'_> {
     }
 
     fn travelling(&self) -> Vec<Travelling> {
-        let units: BTreeMap<&str, Option<String>> = self
-            .kept
-            .iter()
-            .map(|one| &one.now.reservation)
-            .map(|one| (one.scientific_name.as_str(), one.unit_id.as_ref().map(ToString::to_string)))
-            .collect();
+        let mut units: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+        for kept in self.kept.iter().map(|one| &one.now.reservation) {
+            let unit = kept.unit_id.as_ref().map(ToString::to_string);
+            units.entry(kept.scientific_name.as_str()).or_default().extend(unit);
+        }
+        units.values_mut().for_each(|units| units.sort());
         let lines: Vec<Travelling> = self
             .told
             .dispatches()
@@ -118,7 +118,7 @@ impl Making<'_> {
                     subject: animal.or_else(|| line.lot_id.as_ref().map(ToString::to_string)),
                     length: request.and_then(length),
                     crate_id: line.crate_id.as_ref().map(ToString::to_string),
-                    unit_id: units.get(line.scientific_name.as_str()).cloned().flatten(),
+                    unit_ids: units.get(line.scientific_name.as_str()).cloned().unwrap_or_default(),
                     triage: request.map(|one| one.triage),
                     stay: request.map(|one| one.stay),
                 }
@@ -137,7 +137,7 @@ impl Making<'_> {
                 subject: request.organism_id.clone().or_else(|| request.lot_id.clone()),
                 length: length(&request),
                 crate_id: None,
-                unit_id: one.now.reservation.unit_id.as_ref().map(ToString::to_string),
+                unit_ids: one.now.reservation.unit_id.iter().map(ToString::to_string).collect(),
                 triage: Some(request.triage),
                 stay: Some(request.stay),
             })

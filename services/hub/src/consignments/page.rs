@@ -146,7 +146,7 @@ fn travels(brief: &Brief) -> Markup {
     // A column that says nothing of anybody is left out.
     let any = |says: fn(&Travelling) -> bool| brief.travels.iter().any(says);
     let (length, crated) = (any(|one| one.length.is_some()), any(|one| one.crate_id.is_some()));
-    let (goes, triage) = (any(|one| one.unit_id.is_some()), any(|one| one.triage.is_some()));
+    let (goes, triage) = (any(|one| !one.unit_ids.is_empty()), any(|one| one.triage.is_some()));
     html! {
         section {
             h2 { "What travels" }
@@ -165,8 +165,8 @@ fn travels(brief: &Brief) -> Markup {
                     } }
                     @if length { td data-label="Length" { @if let Some(length) = &one.length { (length) } } }
                     @if crated { td data-label="Crate" { @if let Some(id) = &one.crate_id { (id) } } }
-                    @if goes { td data-label="Goes into" { @if let Some(unit) = &one.unit_id { div {
-                        (unit) @if let Some(stay) = one.stay { i { (staying(stay)) } }
+                    @if goes { td data-label="Goes into" { @if !one.unit_ids.is_empty() { div {
+                        (one.unit_ids.join(", ")) @if let Some(stay) = one.stay { i { (staying(stay)) } }
                     } } } }
                     @if triage { td data-label="Triage" { @if let Some(triage) = one.triage { (triaged(triage)) } } }
                 } } }

@@ -374,19 +374,23 @@ impl Assembly<'_> {
         }
         for journey in self.state.journeys.iter().filter(|journey| journey.count > 0) {
             let Some(centre) = self.destination(&journey.consignment_id) else { continue };
-            let kept = self.state.reservations.iter().find(|one| {
+            let mut left = u32::try_from(journey.count).unwrap_or(u32::MAX);
+            due(view, &centre, left);
+            let kept = self.state.reservations.iter().filter(|one| {
                 let reservation = &one.reservation;
+                let consignment = reservation.consignment_id.as_ref();
                 one.weighs() == Weighs::Expected
-                    && reservation
-                        .consignment_id
-                        .as_ref()
-                        .is_some_and(|id| id.as_str() == journey.consignment_id)
+                    && consignment.is_some_and(|id| id.as_str() == journey.consignment_id)
                     && reservation.scientific_name.as_str() == journey.scientific_name
             });
-            let unit = kept.and_then(|one| one.reservation.unit_id.as_ref()).map(|unit| unit.as_str());
-            due(view, &centre, u32::try_from(journey.count).unwrap_or(u32::MAX));
-            let occupant = coming(&journey.scientific_name, u32::try_from(journey.count).unwrap_or(u32::MAX));
-            put(view, &centre, unit, occupant, false);
+            for one in kept {
+                let count = left.min(one.reservation.individual_count);
+                left -= count;
+                let unit = one.reservation.unit_id.as_ref().map(|unit| unit.as_str());
+                put(view, &centre, unit, coming(&journey.scientific_name, count), false);
+            }
+            // More set out than a place was kept for.
+            put(view, &centre, None, coming(&journey.scientific_name, left), false);
         }
     }
 
@@ -490,6 +494,9 @@ fn due(view: &mut RegionView, centre: &str, count: u32) {
 }
 
 fn put(view: &mut RegionView, centre: &str, unit: Option<&str>, occupant: Occupant, reserved: bool) {
+    if occupant.individual_count == 0 {
+        return;
+    }
     let named =
         view.units.iter_mut().find(|one| one.centre_id == centre && Some(one.unit_id.as_str()) == unit);
     match (named, reserved) {

@@ -106,9 +106,9 @@ pub struct Travelling {
     /// The crate.
     #[serde(rename = "crateID")]
     pub crate_id: Option<String>,
-    /// The unit that is kept for it.
-    #[serde(rename = "unitID")]
-    pub unit_id: Option<String>,
+    /// The units that are kept for it.
+    #[serde(rename = "unitIDs")]
+    pub unit_ids: Vec<String>,
     /// How urgently it needs a place.
     pub triage: Option<Triage>,
     /// How long it is to stay.
