@@ -227,6 +227,50 @@ def memory():
         shutil.rmtree(folder)
 
 
-PARTS = {"ingest": ingest, "check": check, "memory": memory}
+def options():
+    """Options for one animal over HTTP at 24 centres, while their nights are posted and while none are."""
+    folder = pathlib.Path(tempfile.mkdtemp())
+    try:
+        out, files = basin(folder, 24, 60)
+        _, backlog = joined(folder, files[: len(files) // 2])
+        hub = Hub(folder, out / "region.json")
+        coordination = next(party for party in hub.tokens if party.endswith("coordination"))
+        for path in backlog:
+            hub.post_unread(path.stem, path)
+        placement = json.loads((out / "placement.json").read_text())
+        crocodile = placement["requests"][0]
+        turtle = {**crocodile, "requestID": "R-2", "scientificName": "Lissemys punctata", "stay": "long",
+                  "length": {"value": 0.2, "measure": "straightCarapaceLength", "method": "taped"},
+                  "from": {"placeID": placement["centres"][0]["centreID"]}, "fitToTravel": {"fit": "yes"}}
+        bodies = [json.dumps(request).encode() for request in (crocodile, turtle)]
+
+        def asked(number):
+            import urllib.request
+            request = urllib.request.Request(f"{hub.url}/v1/placements/options", data=bodies[number % 2], method="POST")
+            request.add_header("Content-Type", "application/json")
+            request.add_header("Authorization", f"Bearer {hub.tokens[coordination]}")
+            started = time.perf_counter()
+            with urllib.request.urlopen(request) as answer:
+                assert len(json.loads(answer.read())["excluded"]) > 0
+            return time.perf_counter() - started
+
+        print(f"options over HTTP: {len(placement['centres'])} centres, {len(placement['units'])} units; aim p99 under 25 ms")
+        with concurrent.futures.ThreadPoolExecutor(1) as pool:
+            posting = pool.submit(lambda: [hub.post_unread(path.stem, path) for path in files[len(files) // 2:]])
+            busy = []
+            while not posting.done():
+                busy.append(asked(len(busy)))
+            posting.result()
+        idle = [asked(number) for number in range(500)]
+        for state, times in (("while nights are posted", busy), ("while none are", idle)):
+            times.sort()
+            p50, p99 = (1000 * times[int(len(times) * share)] for share in (0.5, 0.99))
+            print(f"  {state}: {len(times)} questions, p50 {p50:.1f} ms, p99 {p99:.1f} ms")
+        hub.stop()
+    finally:
+        shutil.rmtree(folder)
+
+
+PARTS = {"ingest": ingest, "check": check, "options": options, "memory": memory}
 for part in sys.argv[2:] or PARTS:
     PARTS[part]()

@@ -1,5 +1,6 @@
 //! Options for one animal: the region as it stands, and where the animal may go.
 
+mod floor;
 mod view;
 
 use actix_web::{HttpResponse, post, web};
@@ -41,15 +42,26 @@ pub fn schemas(generator: &mut SchemaGenerator) {
 async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> Answer {
     let state = room(&hub).await?;
     let request = with_custody(&state, body.0);
-    let faults = request.faults(&region_view(&state));
-    if !faults.is_empty() {
-        let problem = Problem::new(&codes::BAD_VALUE, "the request holds what cannot be; see `errors`");
-        let told = |problem: Problem, fault: Fault| {
-            problem.at(format!("#{}", fault.pointer), format!("{}; {}", fault.why, fault.mend))
-        };
-        return Err(faults.into_iter().fold(problem, told));
-    }
-    Ok(HttpResponse::Ok().json(options_in(&state, &request)?))
+    let (view, at) = (hub.views.of(&state), instant(&state)?);
+    let answered = web::block(move || {
+        let faults = request.faults(&view);
+        let configuration = &state.configuration;
+        let answer = || options(&view, &request, &configuration.profiles, &configuration.names, at);
+        if faults.is_empty() { Ok(answer()) } else { Err(faults) }
+    });
+    let answered = answered.await.map_err(|error| {
+        Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error)
+    })?;
+    Ok(HttpResponse::Ok().json(answered.map_err(faulty)?))
+}
+
+/// A request that holds what cannot be.
+fn faulty(faults: Vec<Fault>) -> Problem {
+    let problem = Problem::new(&codes::BAD_VALUE, "the request holds what cannot be; see `errors`");
+    let told = |problem: Problem, fault: Fault| {
+        problem.at(format!("#{}", fault.pointer), format!("{}; {}", fault.why, fault.mend))
+    };
+    faults.into_iter().fold(problem, told)
 }
 
 /// The region's room as it is now.
@@ -66,15 +78,6 @@ pub async fn room(hub: &Hub) -> Result<RoomState, Problem> {
     };
     let centres: Vec<PartyId> = region.centres().map(|party| party.party_id.clone()).collect();
     Ok(hub.store.room_state(&centres).await?)
-}
-
-/// The answer of the rules to one request in a state of the region.
-///
-/// # Errors
-/// A problem where the state's instant is outside the calendar.
-pub fn options_in(state: &RoomState, request: &Request) -> Result<Options, Problem> {
-    let configuration = &state.configuration;
-    Ok(options(&region_view(state), request, &configuration.profiles, &configuration.names, instant(state)?))
 }
 
 /// The state's instant in the region's zone.

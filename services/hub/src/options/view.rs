@@ -2,35 +2,37 @@
 //!
 //! What nobody stated stays unknown: the rules then answer "cannot be checked".
 
-use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, Offset, TimeZone};
+use chrono::{DateTime, FixedOffset, NaiveTime, Offset, TimeZone};
 use haulout_placement::view::{
-    Centre, Closure, Crew, LengthLimit, LicenceLine, NightBan, Occupant, Point, Quarantine, RegionView,
-    Roads, Settings, Standstill, TravelLine, Unit,
+    Centre, Closure, Crew, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads, Settings,
+    Standstill, TravelLine, Unit,
 };
-use haulout_reckoning::occupancy::{self, occupancy};
 use haulout_reckoning::region::{Party, Role};
 use haulout_reckoning::{Effective, Region};
-use haulout_schemas::envelope::{Envelope, Length};
+use haulout_schemas::envelope::Envelope;
 use haulout_schemas::event_date::Moment;
 use haulout_schemas::records::authority::LicenceStatus;
-use haulout_schemas::records::health::QuarantineEvent;
 use haulout_schemas::records::keeping::CustodyEvent;
 use haulout_schemas::records::standing::{
     Arrangement, BiosecurityEvent, Capacity, CapacityEvent, Readiness, ReadinessEvent, RouteStatus,
     StandstillScope, UnitKind,
 };
-use haulout_schemas::vocabulary::{Direction, Known, Sex};
+use haulout_schemas::vocabulary::{Direction, Known};
 use haulout_schemas::{Body, EventDate};
 use haulout_store::{RoomState, Weighs};
 use std::collections::BTreeMap;
+
+use super::floor::Floor;
 
 /// The region as its records tell it at the moment of `state`.
 pub fn region_view(state: &RoomState) -> RegionView {
     let Some(region) = state.configuration.region.clone() else { return RegionView::default() };
     let assembly = Assembly { state, region: &region };
+    let floors: Vec<(&Party, Floor<'_>)> =
+        region.centres().map(|party| (party, Floor::of(state, party))).collect();
     let mut view = RegionView {
-        centres: region.centres().filter_map(|party| assembly.centre(party)).collect(),
-        units: region.centres().flat_map(|party| assembly.units(party)).collect(),
+        centres: floors.iter().filter_map(|(party, floor)| assembly.centre(party, floor)).collect(),
+        units: floors.iter().flat_map(|(party, floor)| assembly.units(party, floor)).collect(),
         points: region
             .points
             .iter()
@@ -65,7 +67,7 @@ struct Assembly<'a> {
 }
 
 impl Assembly<'_> {
-    fn centre(&self, party: &Party) -> Option<Centre> {
+    fn centre(&self, party: &Party, floor: &Floor<'_>) -> Option<Centre> {
         let (latitude, longitude) = (party.latitude?, party.longitude?);
         let ready = self.newest(|frame, body| match body {
             Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_of(frame, party) => {
@@ -91,9 +93,9 @@ impl Assembly<'_> {
             vehicle_minutes: None,
             vet_level: ready.and_then(|ready| ready.vet_level),
             arrivals_per_day: ready.and_then(|ready| ready.arrivals_per_day),
-            arrived_today: self.arrived_today(party),
+            arrived_today: floor.arrived_today,
             due_today: 0,
-            unhoused: self.occupancy(party).unhoused.iter().map(|one| self.occupant(party, one)).collect(),
+            unhoused: floor.unhoused(),
             heads: None,
             basin: None,
             status_as_of: since.map(|date| self.instant(date.end())),
@@ -131,7 +133,7 @@ impl Assembly<'_> {
             .collect()
     }
 
-    fn units(&self, party: &Party) -> Vec<Unit> {
+    fn units(&self, party: &Party, floor: &Floor<'_>) -> Vec<Unit> {
         let mut newest: BTreeMap<&str, (&EventDate, &Capacity)> = BTreeMap::new();
         for (frame, body) in self.standing() {
             if let Body::Capacity(capacity) = body
@@ -140,7 +142,6 @@ impl Assembly<'_> {
                 newest.insert(capacity.unit_id.as_str(), (&frame.event_date, capacity));
             }
         }
-        let there = self.occupancy(party);
         newest
             .into_iter()
             .filter(|(_, (_, capacity))| capacity.event == CapacityEvent::Stated)
@@ -168,96 +169,15 @@ impl Assembly<'_> {
                 // No record says it yet: an incubator that nobody vouches for is not offered to eggs.
                 keeps_orientation: None,
                 water_circuit: capacity.water_circuit.as_ref().map(ToString::to_string),
-                occupants: there.of_unit(id).iter().map(|one| self.occupant(party, one)).collect(),
+                occupants: floor.in_unit(id),
                 expected: Vec::new(),
                 reserved: Vec::new(),
-                quarantine: self.quarantine(party, there.of_unit(id)),
+                quarantine: floor.quarantine(id),
                 free_units: None,
                 free_size: None,
                 capacity_as_of: Some(self.instant(date.end())),
             })
             .collect()
-    }
-
-    /// The batch in a unit that is clear last.
-    fn quarantine(&self, party: &Party, occupants: &[occupancy::Occupant]) -> Option<Quarantine> {
-        occupants
-            .iter()
-            .filter_map(|one| one.batch_id.as_deref())
-            .filter_map(|batch| self.batch(party, batch))
-            .max_by_key(|q| q.clear_day)
-    }
-
-    fn batch(&self, party: &Party, batch: &str) -> Option<Quarantine> {
-        let mut clear: Option<NaiveDate> = None;
-        let mut order = None;
-        for (frame, body) in self.floor(party) {
-            let Body::Quarantine(step) = body else { continue };
-            if step.batch_id.as_str() != batch || step.event == QuarantineEvent::Ended {
-                continue;
-            }
-            let profile = frame
-                .scientific_name
-                .as_ref()
-                .and_then(|name| self.state.configuration.names.profile(name.as_str()));
-            let days = step
-                .days
-                .or_else(|| profile.map(|profile| profile.quarantine_days.value))
-                .unwrap_or_default();
-            order = profile.map(|profile| profile.order).or(order);
-            clear = clear.max(frame.event_date.day().checked_add_days(chrono::Days::new(u64::from(days))));
-        }
-        clear.map(|clear_day| Quarantine { batch_id: batch.to_owned(), order, clear_day })
-    }
-
-    /// An occupant with the size and sex that its records tell.
-    fn occupant(&self, party: &Party, one: &occupancy::Occupant) -> Occupant {
-        let (length, sex) = self.measured(party, one);
-        Occupant {
-            organism_id: one.organism_id.as_ref().map(ToString::to_string),
-            lot_id: one.lot_id.as_ref().map(ToString::to_string),
-            reservation_id: None,
-            scientific_name: one.scientific_name.clone(),
-            individual_count: one.count,
-            length,
-            sex,
-            life_stage: one.life_stage,
-            batch_id: one.batch_id.clone(),
-        }
-    }
-
-    fn measured(&self, party: &Party, one: &occupancy::Occupant) -> (Option<Length>, Option<Sex>) {
-        let (mut length, mut sex) = (None, None);
-        for (frame, body) in self.floor(party) {
-            let same = (one.organism_id.is_some() && frame.organism_id == one.organism_id)
-                || (one.lot_id.is_some() && frame.lot_id == one.lot_id);
-            match body {
-                Body::Rescue(rescue) if same => {
-                    length = rescue.lengths_metre.last().cloned().or(length);
-                    sex = rescue.sex.or(sex);
-                }
-                Body::Census(census) if census.opening == Some(true) => {
-                    let line = census
-                        .lines
-                        .iter()
-                        .find(|line| line.organism_id.is_some() && line.organism_id == one.organism_id);
-                    sex = line.and_then(|line| line.sex).or(sex);
-                }
-                _ => {}
-            }
-        }
-        (length, sex)
-    }
-
-    fn arrived_today(&self, party: &Party) -> u32 {
-        let today = self.floor(party).filter(|(frame, _)| frame.event_date.day() == self.state.today);
-        today
-            .map(|(_, body)| match body {
-                Body::Rescue(rescue) => rescue.individual_count,
-                Body::Receipt(receipt) => receipt.lines.iter().map(|line| line.individual_count).sum(),
-                _ => 0,
-            })
-            .sum()
     }
 
     fn standstills(&self) -> Vec<Standstill> {
@@ -411,17 +331,6 @@ impl Assembly<'_> {
         })
     }
 
-    /// Who is where in a centre; the coming night's records change it.
-    fn occupancy(&self, party: &Party) -> occupancy::Occupancy {
-        let empty = Vec::new();
-        let records = self.state.floors.get(party.party_id.as_str()).unwrap_or(&empty);
-        occupancy(records, &party.party_id, &self.state.configuration.names, self.state.today)
-    }
-
-    fn floor(&self, party: &Party) -> impl Iterator<Item = (&Envelope, &Body)> {
-        self.state.floors.get(party.party_id.as_str()).into_iter().flatten().filter_map(|one| told(one))
-    }
-
     /// Standing records in the order of their days: the last word on a thing comes last.
     fn standing(&self) -> impl Iterator<Item = (&Envelope, &Body)> {
         self.state
@@ -468,7 +377,7 @@ pub(super) fn bound(state: &RoomState, organism: Option<&str>, lot: Option<&str>
     bound
 }
 
-fn told(one: &Effective) -> Option<(&Envelope, &Body)> {
+pub(super) fn told(one: &Effective) -> Option<(&Envelope, &Body)> {
     Some((&one.record.envelope, one.record.body.as_ref()?))
 }
 
