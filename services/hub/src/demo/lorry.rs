@@ -62,11 +62,21 @@ pub(super) fn place(basin: &mut Basin, consignments: &mut Consignments) -> Resul
             numbers.push(consignment);
         }
     }
-    Ok(Plan {
-        table,
-        under_order: "Desharu's triage hall, unit DTH, under order O-26-32 until 30 July".to_owned(),
-        consignments: numbers,
-    })
+    Ok(Plan { table, under_order: under_order(&hall["reservations"][0]), consignments: numbers })
+}
+
+/// The place that an order gives, as it was kept.
+fn under_order(kept: &Value) -> String {
+    let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+    let order = &kept["request"]["waivers"][0];
+    format!(
+        "{} of them, in unit {} of {}, under order {} until {}",
+        kept["individualCount"],
+        text(&kept["unitID"]),
+        text(&kept["centreID"]),
+        text(&order["orderNumber"]),
+        text(&order["endDate"])
+    )
 }
 
 fn read<T: DeserializeOwned>(value: &Value) -> Result<T, Failure> {
