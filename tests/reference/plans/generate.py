@@ -57,7 +57,7 @@ def centre(luck, at, on):
 
 
 def unit(luck, at, centres, on):
-    communal = luck.random() < (0.8 if {"company", "sizes"} & on else 0.25)
+    communal = luck.random() < (0.9 if {"company", "sizes"} & on else 0.25)
     one = {"unitID": f"u{at}", "centreID": f"c{luck.randrange(centres)}", "unitKind": "pool" if communal else "isolation",
            "arrangement": "communal" if communal else "isolating", "suits": ["Testudines"],
            "landSquareMetre": round(luck.uniform(2, 7), 1), "waterSquareMetre": round(luck.uniform(0.5, 4), 2),

@@ -114,7 +114,8 @@ class Region:
             for where, one in stand:
                 minutes = {to: minutes for (start, to), minutes in roads.items() if start == emptied["centreID"]}
                 self.requests.append({**one, "requestID": f"evacuate/{emptied['centreID']}/{where}",
-                                      "triage": emptied["triage"], "stay": emptied["stay"], "minutes": minutes})
+                                      "triage": emptied["triage"], "stay": emptied["stay"], "minutes": minutes,
+                                      "from": {"placeID": emptied["centreID"]}})
         self.units = [unit for unit in file["units"] if unit["centreID"] not in self.emptied]
         self.centres = {centre["centreID"]: centre for centre in file["centres"]}
 
@@ -137,7 +138,9 @@ class Region:
         centre = unit["centreID"]
         if centre not in request["minutes"]:
             return 0
-        if any(one["placeID"] == centre for one in self.file["roads"].get("closures", [])):
+        # A closed place can neither be reached nor left.
+        ends = (centre, request["from"].get("placeID"))
+        if any(one["placeID"] in ends for one in self.file["roads"].get("closures", [])):
             return 0
         name = request["scientificName"]
         if not any(covers(line["scope"], name) for line in self.centres[centre]["licences"]):
