@@ -112,6 +112,9 @@ def request(luck, at, centres, units, on):
 
 def instance(luck):
     on = set(luck.sample(FEATURES, luck.randint(3, 7)))
+    if luck.random() < 0.4:
+        # Who may live with whom binds only where several could share a pool.
+        on.add("company")
     centres = luck.randint(2, 4)
     file = {"centres": [centre(luck, at, on) for at in range(centres)],
             "units": [unit(luck, at, centres, on) for at in range(luck.randint(3, 8))],
@@ -123,11 +126,11 @@ def instance(luck):
         file.setdefault("costs", {})["frailty"] = {"red": 5, "yellow": 2, "green": 1}
     if luck.random() < 0.1:
         file["roads"]["closures"] = [{"placeID": f"c{luck.randrange(centres)}", "from": "2026-07-01T00:00:00+05:30"}]
-    for name in ("pins", "forbids"):
+    for name, share in (("pins", 0.4), ("forbids", 0.8)):
         if name in on:
             file[name] = []
             for one in file["requests"]:
-                if luck.random() < 0.4:
+                if luck.random() < share:
                     chosen = luck.choice(file["units"])
                     bound = {"requestID": one["requestID"], "centreID": chosen["centreID"]}
                     if luck.random() < 0.5:
