@@ -200,6 +200,13 @@ class Solver:
         if seconds is not None:
             self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
         self.highs.run()
+        if self.highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+            # The stage before was feasible, so this one is: from what is left of the last run the solver
+            # may say otherwise. It begins anew, without its presolve.
+            self.highs.clearSolver()
+            self.highs.setOptionValue("presolve", "off")
+            self.highs.run()
+            self.highs.setOptionValue("presolve", "choose")
         if not costs:
             return 0, 0
         info = self.highs.getInfo()
