@@ -23,7 +23,7 @@ pub struct Plan {
     /// The request file, or - for standard input.
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// Seconds for all stages together.
+    /// Seconds for all stages together; half as long again may go into what would help.
     #[arg(long, value_name = "S", default_value_t = TIME_LIMIT_SECONDS, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_SECONDS)))]
     time_limit: u32,
     /// The region file, for its own names and profiles; without it the shipped ones count.

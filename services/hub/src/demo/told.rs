@@ -52,7 +52,7 @@ pub(super) fn lorry(plan: &Plan) {
     for line in plan.table.lines() {
         println!("  {line}");
     }
-    println!("\nThose who stay without a lawful place: {}.", plan.under_order);
+    println!("\nThose whom the plan leaves: {}.", plan.under_order);
     println!("Consignments: {}.\n", plan.consignments.join(", "));
     println!("10 July. Velitha signs for 48 Nilssonia gangetica: 46 alive, 1 dead, 1 really N. hurum.");
     println!(

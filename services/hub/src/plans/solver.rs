@@ -17,7 +17,7 @@ use std::time::{Duration, Instant};
 pub const TIME_LIMIT_SECONDS: u32 = 20;
 /// Most seconds that a plan may take.
 pub const MOST_SECONDS: u32 = 600;
-/// Memory of the process, addresses included: a plan for 7,500 animals takes about a quarter of it.
+/// Memory of the process, addresses included: more is refused to it, and it ends.
 pub const MEMORY_BYTES: u64 = 4 << 30;
 /// How long after its time the process may still write its answer down.
 const GRACE: Duration = Duration::from_secs(2);
