@@ -1,6 +1,6 @@
 //! A copy of the database while the hub goes on.
 
-use crate::database::{Store, StoreOptions, connect, run};
+use crate::database::{Store, StoreOptions, Use, connect, run};
 use crate::error::{ErrorKind, Result, StoreError};
 use sea_orm::{DatabaseConnection, DbBackend};
 use std::fs::File;
@@ -29,7 +29,7 @@ impl Store {
         if options.url.starts_with("postgres") {
             return Err(StoreError::invalid(OTHER_TOOL));
         }
-        let db = connect(options, 1).await?;
+        let db = connect(options, Use::Any(1)).await?;
         let copied = copy(&db, file).await;
         db.close_by_ref().await?;
         copied

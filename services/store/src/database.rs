@@ -52,6 +52,9 @@ pub(crate) struct Inner {
     /// What is written under the lock. SQLite has one writer: one connection then holds the pages and
     /// the long prepared statements that eight would hold eight times.
     writing: DatabaseConnection,
+    /// What can be worked out or sent again, and need not be on the disk before the answer. SQLite
+    /// writes it through with the next record: a power cut may take it, and never parts of it.
+    aside: DatabaseConnection,
     writer: Arc<Mutex<()>>,
     demonstration: bool,
     pub(crate) configuration: RwLock<Arc<Configuration>>,
@@ -150,10 +153,10 @@ impl Store {
     /// `Unavailable` when it cannot be reached, `Invalid` for an address of neither database or a
     /// calendar that the database does not go by.
     pub async fn open(options: &StoreOptions) -> Result<Self> {
-        let db = connect(options, options.connections.max(2)).await?;
-        let writing = match db.get_database_backend() {
-            DbBackend::Sqlite => connect(options, 1).await?,
-            _ => db.clone(),
+        let db = connect(options, Use::Any(options.connections.max(2))).await?;
+        let (writing, aside) = match db.get_database_backend() {
+            DbBackend::Sqlite => (connect(options, Use::Journal).await?, connect(options, Use::Aside).await?),
+            _ => (db.clone(), db.clone()),
         };
         let demonstration = prepare(&db, options.clock).await?;
         let parallel = std::thread::available_parallelism().map_or(1, usize::from);
@@ -161,6 +164,7 @@ impl Store {
             inner: Arc::new(Inner {
                 db,
                 writing,
+                aside,
                 writer: Arc::new(Mutex::new(())),
                 demonstration,
                 configuration: RwLock::new(Arc::new(Configuration::none())),
@@ -190,6 +194,7 @@ impl Store {
     pub async fn close(&self) -> Result<()> {
         let _writer = self.inner.writer.lock().await;
         self.inner.writing.close_by_ref().await?;
+        self.inner.aside.close_by_ref().await?;
         Ok(self.inner.db.close_by_ref().await?)
     }
 
@@ -226,15 +231,27 @@ impl Store {
         Ok(Locked { tx, state, _writer: writer })
     }
 
-    /// Begins a write transaction beside the journal. SQLite has one writer, and a second one would
-    /// find out by sleeping whether the first is done: there it queues.
+    /// The same for what is worked out from the journal: it need not be on the disk at once.
+    pub(crate) async fn lock_aside(&self) -> Result<Locked> {
+        let writer = self.writer().await?;
+        let tx = begin(&self.inner.aside).await?;
+        need_not_wait(&tx).await?;
+        let state = read_state(&tx).await?;
+        Ok(Locked { tx, state, _writer: writer })
+    }
+
+    /// Begins a write transaction beside the journal, whose loss in a power cut breaks no promise.
+    /// SQLite has one writer, and a second one would find out by sleeping whether the first is done:
+    /// there it queues.
     pub(crate) async fn write_aside(&self) -> Result<Aside> {
         let writer = if self.backend() == DbBackend::Sqlite { Some(self.writer().await?) } else { None };
         let options = TransactionOptions {
             sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
             ..Default::default()
         };
-        Ok(Aside { tx: self.inner.writing.begin_with_options(options).await?, _writer: writer })
+        let tx = self.inner.aside.begin_with_options(options).await?;
+        need_not_wait(&tx).await?;
+        Ok(Aside { tx, _writer: writer })
     }
 
     async fn writer(&self) -> Result<OwnedMutexGuard<()>> {
@@ -271,7 +288,26 @@ async fn begin(db: &DatabaseConnection) -> Result<DatabaseTransaction> {
     Ok(tx)
 }
 
-pub(crate) async fn connect(options: &StoreOptions, connections: u32) -> Result<DatabaseConnection> {
+/// Does not wait for the disk at the end of the transaction. SQLite's connection is made so.
+async fn need_not_wait(tx: &DatabaseTransaction) -> Result<()> {
+    if tx.get_database_backend() == DbBackend::Postgres {
+        run(tx, "SET LOCAL synchronous_commit = off", []).await?;
+    }
+    Ok(())
+}
+
+/// What connections are for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Use {
+    /// Anything, with so many.
+    Any(u32),
+    /// Writing the journal: many pages at once, through to the disk.
+    Journal,
+    /// Writing what can be had again.
+    Aside,
+}
+
+pub(crate) async fn connect(options: &StoreOptions, usage: Use) -> Result<DatabaseConnection> {
     let sqlite = options.url.starts_with("sqlite:");
     if !sqlite && !options.url.starts_with("postgres:") && !options.url.starts_with("postgresql:") {
         return Err(StoreError::invalid(
@@ -280,7 +316,7 @@ pub(crate) async fn connect(options: &StoreOptions, connections: u32) -> Result<
     }
     let mut connecting = ConnectOptions::new(options.url.as_str());
     connecting
-        .max_connections(connections)
+        .max_connections(if let Use::Any(connections) = usage { connections } else { 1 })
         .acquire_timeout(PATIENCE)
         .connect_timeout(PATIENCE)
         .sqlx_logging(false)
@@ -288,11 +324,12 @@ pub(crate) async fn connect(options: &StoreOptions, connections: u32) -> Result<
         // A ping before every use costs a round trip; a broken connection is met by the retry instead.
         .test_before_acquire(!sqlite);
     // Whoever writes works on many pages at once.
-    let cache = if connections == 1 { "-8000" } else { "-4000" };
+    let cache = if usage == Use::Journal { "-8000" } else { "-4000" };
+    let synchronous = if usage == Use::Aside { "NORMAL" } else { "FULL" };
     connecting.map_sqlx_sqlite_opts(move |sqlite| {
         sqlite
             .pragma("journal_mode", "WAL")
-            .pragma("synchronous", "FULL")
+            .pragma("synchronous", synchronous)
             .pragma("foreign_keys", "ON")
             // A submission of 2,000 lines is about 1,000 pages: fewer, longer checkpoints.
             .pragma("wal_autocheckpoint", "4000")

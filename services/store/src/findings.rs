@@ -157,7 +157,7 @@ impl Store {
     /// Brings the evaluated day and the configuration up to date and touches the keys on which that
     /// may tell: of records that have become of age, of deadlines that have come, or all of them.
     async fn begin_day(&self) -> Result<()> {
-        let locked = self.lock().await?;
+        let locked = self.lock_aside().await?;
         let configuration = self.in_force(&locked).await?;
         let today = day_of(locked.now(), configuration.zone());
         let through = today.pred_opt().unwrap_or(today);
@@ -205,7 +205,7 @@ impl Store {
 
     /// Touches the keys that look at touched ones. Whether there may be more.
     async fn wake(&self) -> Result<bool> {
-        let locked = self.lock().await?;
+        let locked = self.lock_aside().await?;
         let keys = some_touched(&locked, false).await?;
         if keys.is_empty() {
             return Ok(false);
@@ -241,7 +241,7 @@ impl Store {
 
     /// Judges some of the touched keys. Whether there may be more.
     async fn judge_some(&self) -> Result<bool> {
-        let locked = self.lock().await?;
+        let locked = self.lock_aside().await?;
         let keys = some_touched(&locked, true).await?;
         if keys.is_empty() {
             return Ok(false);

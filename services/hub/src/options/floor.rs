@@ -2,14 +2,16 @@
 
 use chrono::NaiveDate;
 use haulout_placement::view::{Occupant, Quarantine};
-use haulout_reckoning::occupancy::{self, Occupancy, occupancy};
+use haulout_reckoning::Effective;
+use haulout_reckoning::occupancy::{self, occupancy};
 use haulout_reckoning::region::Party;
 use haulout_schemas::Body;
 use haulout_schemas::envelope::{Envelope, Length};
 use haulout_schemas::records::health::QuarantineEvent;
 use haulout_schemas::vocabulary::Sex;
-use haulout_store::RoomState;
-use std::collections::HashMap;
+use haulout_store::{Records, RoomState};
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use super::view::told;
 
@@ -20,34 +22,93 @@ enum Subject<'a> {
     Lot(&'a str),
 }
 
-/// What a centre's records tell of those who are in it.
-pub(super) struct Floor<'a> {
-    there: Occupancy,
-    lengths: HashMap<Subject<'a>, &'a Length>,
-    sexes: HashMap<Subject<'a>, Sex>,
-    batches: HashMap<&'a str, Quarantine>,
+/// Those who are in a centre, with what its records tell of them.
+#[derive(Debug, Default)]
+pub struct Floor {
+    units: HashMap<String, Vec<Occupant>>,
+    /// In the centre's stock and in none of its units.
+    pub unhoused: Vec<Occupant>,
+    batches: HashMap<String, Quarantine>,
     /// Animals that arrived today.
     pub arrived_today: u32,
 }
 
-impl<'a> Floor<'a> {
-    pub fn of(state: &'a RoomState, party: &Party) -> Self {
-        let records = state.floors.get(party.party_id.as_str()).map(Vec::as_slice).unwrap_or_default();
-        let there = occupancy(records, &party.party_id, &state.configuration.names, state.today);
-        let mut floor = Self {
-            there,
-            lengths: HashMap::new(),
-            sexes: HashMap::new(),
-            batches: HashMap::new(),
-            arrived_today: 0,
-        };
+impl Floor {
+    /// The floor as the records of a centre tell it.
+    fn of(records: &[Arc<Effective>], state: &RoomState, party: &Party) -> Self {
+        let mut heard = Heard::default();
         // In the order of their days: the last word on an animal comes last.
         for (frame, body) in records.iter().filter_map(|one| told(one)) {
-            floor.hear(state, frame, body);
+            heard.hear(state, frame, body);
         }
-        floor
+        let there = occupancy(records, &party.party_id, &state.configuration.names, state.today);
+        Self {
+            units: there
+                .units
+                .iter()
+                .map(|unit| {
+                    (unit.unit_id.clone(), unit.occupants.iter().map(|one| heard.occupant(one)).collect())
+                })
+                .collect(),
+            unhoused: there.unhoused.iter().map(|one| heard.occupant(one)).collect(),
+            batches: heard.batches.into_iter().map(|(id, batch)| (id.to_owned(), batch)).collect(),
+            arrived_today: heard.arrived_today,
+        }
     }
 
+    /// Those in a unit.
+    pub fn in_unit(&self, unit: &str) -> &[Occupant] {
+        self.units.get(unit).map_or(&[], Vec::as_slice)
+    }
+
+    /// The batch in a unit that is clear last.
+    pub fn quarantine(&self, unit: &str) -> Option<&Quarantine> {
+        let batches = self.in_unit(unit).iter().filter_map(|one| one.batch_id.as_deref());
+        batches.filter_map(|batch| self.batches.get(batch)).max_by_key(|batch| batch.clear_day)
+    }
+}
+
+/// The floors as they were last read: one stands until its centre's records, the day or the region
+/// file change, so that a night posted by one centre is one floor to read.
+#[derive(Debug, Default)]
+pub struct Floors(BTreeMap<String, Held>);
+
+#[derive(Debug)]
+struct Held {
+    records: Records,
+    today: NaiveDate,
+    configuration: i64,
+    floor: Arc<Floor>,
+}
+
+impl Floors {
+    /// The floor of a centre.
+    pub fn of(&mut self, state: &RoomState, party: &Party) -> Arc<Floor> {
+        let records = state.floors.get(party.party_id.as_str()).cloned().unwrap_or_default();
+        let (today, configuration) = (state.today, state.configuration.sequence);
+        let held = self.0.get(party.party_id.as_str()).filter(|held| {
+            Arc::ptr_eq(&held.records, &records) && (held.today, held.configuration) == (today, configuration)
+        });
+        if let Some(held) = held {
+            return Arc::clone(&held.floor);
+        }
+        let floor = Arc::new(Floor::of(&records, state, party));
+        let held = Held { records, today, configuration, floor: Arc::clone(&floor) };
+        self.0.insert(party.party_id.to_string(), held);
+        floor
+    }
+}
+
+/// What the records of a centre tell of animals, lots and batches.
+#[derive(Default)]
+struct Heard<'a> {
+    lengths: HashMap<Subject<'a>, &'a Length>,
+    sexes: HashMap<Subject<'a>, Sex>,
+    batches: HashMap<&'a str, Quarantine>,
+    arrived_today: u32,
+}
+
+impl<'a> Heard<'a> {
     fn hear(&mut self, state: &RoomState, frame: &'a Envelope, body: &'a Body) {
         let today = frame.event_date.day() == state.today;
         match body {
@@ -90,22 +151,6 @@ impl<'a> Floor<'a> {
             }
             _ => {}
         }
-    }
-
-    /// Those in a unit.
-    pub fn in_unit(&self, unit: &str) -> Vec<Occupant> {
-        self.there.of_unit(unit).iter().map(|one| self.occupant(one)).collect()
-    }
-
-    /// Those in the centre's stock and in none of its units.
-    pub fn unhoused(&self) -> Vec<Occupant> {
-        self.there.unhoused.iter().map(|one| self.occupant(one)).collect()
-    }
-
-    /// The batch in a unit that is clear last.
-    pub fn quarantine(&self, unit: &str) -> Option<Quarantine> {
-        let batches = self.there.of_unit(unit).iter().filter_map(|one| one.batch_id.as_deref());
-        batches.filter_map(|batch| self.batches.get(batch)).max_by_key(|batch| batch.clear_day).cloned()
     }
 
     /// An occupant with the size and sex that its records tell.

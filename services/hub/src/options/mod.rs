@@ -13,6 +13,7 @@ use haulout_store::RoomState;
 use schemars::SchemaGenerator;
 use utoipa_actix_web::service_config::ServiceConfig;
 
+pub use floor::Floors;
 pub use view::region_view;
 
 use crate::hub::Hub;
@@ -42,8 +43,9 @@ pub fn schemas(generator: &mut SchemaGenerator) {
 async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> Answer {
     let state = room(&hub).await?;
     let request = with_custody(&state, body.0);
-    let (view, at) = (hub.views.of(&state), instant(&state)?);
+    let at = instant(&state)?;
     let answered = web::block(move || {
+        let view = hub.views.of(&state);
         let faults = request.faults(&view);
         let configuration = &state.configuration;
         let answer = || options(&view, &request, &configuration.profiles, &configuration.names, at);

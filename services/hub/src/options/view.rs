@@ -17,19 +17,21 @@ use haulout_schemas::records::standing::{
     Arrangement, BiosecurityEvent, Capacity, CapacityEvent, Readiness, ReadinessEvent, RouteStatus,
     StandstillScope, UnitKind,
 };
+use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::{Direction, Known};
 use haulout_schemas::{Body, EventDate};
 use haulout_store::{RoomState, Weighs};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use super::floor::Floor;
+use super::floor::{Floor, Floors};
 
 /// The region as its records tell it at the moment of `state`.
-pub fn region_view(state: &RoomState) -> RegionView {
+pub fn region_view(state: &RoomState, floors: &mut Floors) -> RegionView {
     let Some(region) = state.configuration.region.clone() else { return RegionView::default() };
-    let assembly = Assembly { state, region: &region };
-    let floors: Vec<(&Party, Floor<'_>)> =
-        region.centres().map(|party| (party, Floor::of(state, party))).collect();
+    let assembly = Assembly::of(state, &region);
+    let floors: Vec<(&Party, Arc<Floor>)> =
+        region.centres().map(|party| (party, floors.of(state, party))).collect();
     let mut view = RegionView {
         centres: floors.iter().filter_map(|(party, floor)| assembly.centre(party, floor)).collect(),
         units: floors.iter().flat_map(|(party, floor)| assembly.units(party, floor)).collect(),
@@ -64,20 +66,29 @@ const fn hour(hour: u32) -> NaiveTime {
 struct Assembly<'a> {
     state: &'a RoomState,
     region: &'a Region,
+    /// Standing records by author, each author's in the order of their days: the last word on a
+    /// thing comes last.
+    by_author: BTreeMap<&'a str, Vec<(&'a Envelope, &'a Body)>>,
 }
 
-impl Assembly<'_> {
-    fn centre(&self, party: &Party, floor: &Floor<'_>) -> Option<Centre> {
+impl<'a> Assembly<'a> {
+    fn of(state: &'a RoomState, region: &'a Region) -> Self {
+        let mut by_author: BTreeMap<&str, Vec<(&Envelope, &Body)>> = BTreeMap::new();
+        for (frame, body) in standing(state) {
+            by_author.entry(frame.author_id.as_str()).or_default().push((frame, body));
+        }
+        Self { state, region, by_author }
+    }
+
+    fn centre(&self, party: &Party, floor: &Floor) -> Option<Centre> {
         let (latitude, longitude) = (party.latitude?, party.longitude?);
-        let ready = self.newest(|frame, body| match body {
-            Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_of(frame, party) => {
-                Some(ready.clone())
+        let ready = self.by(&party.party_id).rev().find_map(|(frame, body)| match body {
+            Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && is_of(frame, party) => {
+                Some((&frame.event_date, ready))
             }
             _ => None,
         });
-        let (since, ready): (Option<&EventDate>, Option<Readiness>) =
-            ready.map_or((None, None), |(date, ready)| (Some(date), Some(ready)));
-        let ready = ready.as_ref();
+        let (since, ready): (Option<&EventDate>, Option<&Readiness>) = ready.unzip();
         Some(Centre {
             centre_id: party.party_id.to_string(),
             name: Some(party.name.clone()),
@@ -95,7 +106,7 @@ impl Assembly<'_> {
             arrivals_per_day: ready.and_then(|ready| ready.arrivals_per_day),
             arrived_today: floor.arrived_today,
             due_today: 0,
-            unhoused: floor.unhoused(),
+            unhoused: floor.unhoused.clone(),
             heads: None,
             basin: None,
             status_as_of: since.map(|date| self.instant(date.end())),
@@ -106,10 +117,11 @@ impl Assembly<'_> {
     fn licences(&self, party: &Party) -> Vec<LicenceLine> {
         let mut newest: BTreeMap<&str, (&EventDate, &haulout_schemas::records::authority::Licence)> =
             BTreeMap::new();
-        for (frame, body) in self.standing() {
+        let authorities = self.by_author.keys().map(|author| PartyId::from(*author));
+        let authorities = authorities.filter(|author| self.region.role(author) == Some(Role::Authority));
+        for (frame, body) in authorities.flat_map(|author| self.by(&author)) {
             if let Body::Licence(licence) = body
                 && licence.holder_id == party.party_id
-                && self.region.role(&frame.author_id) == Some(Role::Authority)
                 && licence.valid_from.is_none_or(|first| first.0 <= self.state.today)
             {
                 newest.insert(licence.licence_number.as_str(), (&frame.event_date, licence));
@@ -133,11 +145,11 @@ impl Assembly<'_> {
             .collect()
     }
 
-    fn units(&self, party: &Party, floor: &Floor<'_>) -> Vec<Unit> {
+    fn units(&self, party: &Party, floor: &Floor) -> Vec<Unit> {
         let mut newest: BTreeMap<&str, (&EventDate, &Capacity)> = BTreeMap::new();
-        for (frame, body) in self.standing() {
+        for (frame, body) in self.by(&party.party_id) {
             if let Body::Capacity(capacity) = body
-                && self.is_of(frame, party)
+                && is_of(frame, party)
             {
                 newest.insert(capacity.unit_id.as_str(), (&frame.event_date, capacity));
             }
@@ -169,10 +181,10 @@ impl Assembly<'_> {
                 // No record says it yet: an incubator that nobody vouches for is not offered to eggs.
                 keeps_orientation: None,
                 water_circuit: capacity.water_circuit.as_ref().map(ToString::to_string),
-                occupants: floor.in_unit(id),
+                occupants: floor.in_unit(id).to_vec(),
                 expected: Vec::new(),
                 reserved: Vec::new(),
-                quarantine: floor.quarantine(id),
+                quarantine: floor.quarantine(id).cloned(),
                 free_units: None,
                 free_size: None,
                 capacity_as_of: Some(self.instant(date.end())),
@@ -182,7 +194,7 @@ impl Assembly<'_> {
 
     fn standstills(&self) -> Vec<Standstill> {
         let mut newest = BTreeMap::new();
-        for (frame, body) in self.standing() {
+        for (frame, body) in standing(self.state) {
             if let (Body::Biosecurity(step), Some(centre)) = (body, &frame.centre_id) {
                 newest.insert((centre.as_str(), step.standstill_id.as_str()), (frame, step));
             }
@@ -213,7 +225,7 @@ impl Assembly<'_> {
 
     fn roads(&self) -> Roads {
         let mut newest = BTreeMap::new();
-        for (frame, body) in self.standing() {
+        for (frame, body) in standing(self.state) {
             if let Body::Readiness(Readiness { event: ReadinessEvent::Route, route: Some(route), .. }) = body
                 && self.region.role(&frame.author_id) == Some(Role::Coordination)
             {
@@ -331,22 +343,12 @@ impl Assembly<'_> {
         })
     }
 
-    /// Standing records in the order of their days: the last word on a thing comes last.
-    fn standing(&self) -> impl Iterator<Item = (&Envelope, &Body)> {
-        self.state
-            .standing
-            .iter()
-            .filter_map(|one| told(one))
-            .filter(|(frame, _)| frame.event_date.day() <= self.state.today)
-    }
-
-    fn newest<T>(&self, pick: impl Fn(&Envelope, &Body) -> Option<T>) -> Option<(&EventDate, T)> {
-        self.standing().filter_map(|(frame, body)| Some((&frame.event_date, pick(frame, body)?))).last()
-    }
-
-    fn is_of(&self, frame: &Envelope, party: &Party) -> bool {
-        frame.author_id == party.party_id
-            && frame.centre_id.as_ref().is_none_or(|centre| *centre == party.party_id)
+    /// Standing records of an author, by day.
+    fn by(
+        &self,
+        author: &PartyId,
+    ) -> impl DoubleEndedIterator<Item = (&'a Envelope, &'a Body)> + use<'_, 'a> {
+        self.by_author.get(author.as_str()).map(Vec::as_slice).unwrap_or_default().iter().copied()
     }
 
     /// The instant of a moment; a day without a time begins at the region's midnight.
@@ -362,10 +364,24 @@ impl Assembly<'_> {
     }
 }
 
+/// Standing records of today in the order of their days: the last word on a thing comes last.
+fn standing(state: &RoomState) -> impl Iterator<Item = (&Envelope, &Body)> {
+    state
+        .standing
+        .iter()
+        .filter_map(|one| told(one))
+        .filter(|(frame, _)| frame.event_date.day() <= state.today)
+}
+
+fn is_of(frame: &Envelope, party: &Party) -> bool {
+    frame.author_id == party.party_id
+        && frame.centre_id.as_ref().is_none_or(|centre| *centre == party.party_id)
+}
+
 /// Whether an animal or lot is case property today, as its records say.
 pub(super) fn bound(state: &RoomState, organism: Option<&str>, lot: Option<&str>) -> Known {
     let mut bound = Known::Unknown;
-    for one in &state.standing {
+    for one in state.standing.iter() {
         let Some((frame, Body::Custody(custody))) = told(one) else { continue };
         let same = |id: Option<&str>, of: Option<&str>| id.is_some() && id == of;
         if same(organism, frame.organism_id.as_ref().map(|id| id.as_str()))

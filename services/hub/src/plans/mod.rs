@@ -8,7 +8,7 @@ use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset};
 use haulout_placement::plan::Plan;
 use haulout_placement::request::{Bound, Costs, Evacuation};
-use haulout_placement::{Request, RequestFile};
+use haulout_placement::{RegionView, Request, RequestFile};
 use haulout_store::RoomState;
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
@@ -17,7 +17,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
-use crate::options::{instant, region_view, room, with_custody};
+use crate::options::{instant, room, with_custody};
 use crate::reservations::{Keep, ReservationShown, kept};
 use crate::web::body::Json;
 use crate::web::caller::Place;
@@ -113,7 +113,7 @@ async fn for_many(
     }
     let state = room(&hub).await?;
     let task = Task {
-        file: request_file(&state, body.0),
+        file: request_file(&hub, &state, body.0),
         region: state.configuration.region.as_deref().cloned(),
         at: instant(&state)?,
         time_limit_seconds: seconds,
@@ -145,9 +145,9 @@ async fn for_many(
     Ok(HttpResponse::Created().json(planned))
 }
 
-fn request_file(state: &RoomState, asked: Asked) -> RequestFile {
+fn request_file(hub: &Hub, state: &RoomState, asked: Asked) -> RequestFile {
     RequestFile {
-        view: region_view(state),
+        view: RegionView::clone(&hub.views.of(state)),
         requests: asked.requests.into_iter().map(|request| with_custody(state, request)).collect(),
         costs: asked.costs,
         pins: asked.pins,

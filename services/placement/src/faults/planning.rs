@@ -9,6 +9,13 @@ use crate::request::{Bound, Request, RequestFile};
 use crate::view::RegionView;
 
 pub(super) fn look_at(file: &RequestFile, found: &mut Found) {
+    if file.requests.is_empty() && file.evacuate.is_empty() {
+        found.add(
+            "/requests",
+            "nothing asks for a place",
+            "name at least one request, or a centre to be emptied",
+        );
+    }
     for (at, request) in file.requests.iter().enumerate() {
         let base = format!("/requests/{at}");
         look_at_minutes(&request.trip_minutes, &file.view, &format!("{base}/tripMinutes"), found);

@@ -1,5 +1,6 @@
 //! What must be known to say whether there is room, read in one state of the database.
 
+use super::ground::Records;
 use super::{Reservation, ReservationNow, fold};
 use crate::clock::day_of;
 use crate::configuration::Configuration;
@@ -7,7 +8,7 @@ use crate::database::{HubState, Store, among_texts, read_state, rows};
 use crate::effective::json_texts;
 use crate::error::Result;
 use chrono::NaiveDate;
-use haulout_reckoning::{Effective, Micros};
+use haulout_reckoning::Micros;
 use haulout_schemas::text::PartyId;
 use sea_orm::ConnectionTrait;
 use std::collections::BTreeMap;
@@ -38,13 +39,13 @@ pub struct RoomState {
     /// The region, names, profiles and rules in force.
     pub configuration: Arc<Configuration>,
     /// By centre: effective records that tell who is where in it, for `reckoning::occupancy`.
-    pub floors: BTreeMap<String, Vec<Arc<Effective>>>,
+    pub floors: BTreeMap<String, Records>,
     /// Effective standing records of the region: capacity, readiness, standstills, licences, orders, custody.
-    pub standing: Vec<Arc<Effective>>,
+    pub standing: Records,
     /// What is on the road, and the records of those journeys.
-    pub journeys: Vec<Journey>,
+    pub journeys: Arc<Vec<Journey>>,
     /// Effective records of the journeys.
-    pub journey_records: Vec<Arc<Effective>>,
+    pub journey_records: Records,
     /// Reservations at the centres that weigh, as kept places or as animals expected.
     pub reservations: Vec<ReservationNow>,
 }
@@ -89,9 +90,9 @@ impl Store {
             today: day_of(now, configuration.zone()),
             configuration,
             floors: ground.floors_of(centres),
-            standing: ground.standing.clone(),
-            journeys: ground.journeys.clone(),
-            journey_records: ground.journey_records.clone(),
+            standing: Arc::clone(&ground.standing),
+            journeys: Arc::clone(&ground.journeys),
+            journey_records: Arc::clone(&ground.journey_records),
             reservations,
         })
     }

@@ -2,10 +2,13 @@
 
 use crate::databases::{Databases, demo_store};
 use crate::writing::{basin, by, frame, rescue};
-use haulout_store::{Role, Scope, Store, ToSeal, Verification};
+use haulout_reckoning::Effective;
+use haulout_schemas::text::PartyId;
+use haulout_store::{Records, Role, RoomState, Scope, Store, StoreOptions, ToSeal, Verification};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{RngCore, SeedableRng};
 use serde_json::json;
+use std::sync::Arc;
 
 const LATER: &str = "2026-11-01T00:00:00Z";
 
@@ -28,11 +31,16 @@ pub async fn the_same_records_in_any_order_come_to_the_same(databases: &dyn Data
     }
 }
 
+/// Numbers below a bound, drawn.
+fn drawn(seed: u64) -> impl FnMut(usize) -> usize {
+    let mut chance = ChaCha8Rng::seed_from_u64(seed);
+    move |n| usize::try_from(chance.next_u64() % u64::try_from(n).unwrap()).unwrap()
+}
+
 /// Sends every line one to three times, in any order, in chunks of any size, and the region file
 /// somewhere in between.
 async fn scatter(store: &Store, region: &str, lines: &[ToSeal], seed: u64) {
-    let mut chance = ChaCha8Rng::seed_from_u64(seed);
-    let mut below = move |n: usize| usize::try_from(chance.next_u64() % u64::try_from(n).unwrap()).unwrap();
+    let mut below = drawn(seed);
     let mut sent: Vec<&ToSeal> = Vec::new();
     for line in lines {
         for _ in 0..=below(3) {
@@ -64,6 +72,62 @@ async fn scatter(store: &Store, region: &str, lines: &[ToSeal], seed: u64) {
 
 fn now_digests(found: &Verification) -> Vec<(&'static str, String)> {
     found.projections.iter().map(|(name, digests)| (*name, digests.now.clone())).collect()
+}
+
+/// Room is carried on record by record; a store that has just been opened reads it whole.
+pub async fn room_followed_is_room_read(databases: &dyn Databases) {
+    let (region, lines) = basin(20, 6);
+    let (mut asked, mut revised) = (0, 0);
+    for seed in 1..=3 {
+        let url = databases.fresh().await;
+        let store = demo_store(&url, LATER).await;
+        store.load_configuration(by(Role::Operator, "meruva.desk"), &region).await.unwrap();
+        let configuration = store.configuration().await.unwrap();
+        let centres: Vec<PartyId> = configuration
+            .region
+            .iter()
+            .flat_map(|region| region.centres())
+            .map(|one| one.party_id.clone())
+            .collect();
+        let mut below = drawn(seed);
+        let mut sent: Vec<&ToSeal> = lines.iter().collect();
+        for at in (1..sent.len()).rev() {
+            sent.swap(at, below(at + 1));
+        }
+        let mut rest = sent.as_slice();
+        while !rest.is_empty() {
+            let (chunk, later) = rest.split_at((1 + below(80)).min(rest.len()));
+            rest = later;
+            revised += chunk.iter().filter(|line| line.record.envelope.revision > 1).count();
+            store.seal(chunk.iter().map(|line| (*line).clone()).collect(), false).await.unwrap();
+            let followed = told(&store.room_state(&centres).await.unwrap());
+            if below(6) == 0 || rest.is_empty() {
+                let other = Store::open(&StoreOptions::new(&url)).await.unwrap();
+                assert_eq!(followed, told(&other.room_state(&centres).await.unwrap()), "seed {seed}");
+                other.close().await.unwrap();
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 10 && revised > 10, "{asked} readings, {revised} revisions");
+}
+
+/// Which records room rests on, and what is on the road.
+fn told(state: &RoomState) -> Vec<String> {
+    let names = |place: &str, records: &Records| -> Vec<String> {
+        let name = |one: &Arc<Effective>| {
+            let frame = &one.record.envelope;
+            format!("{place} {} {} {}", frame.author_id, frame.record_id, frame.revision)
+        };
+        records.iter().map(name).collect()
+    };
+    let floors = state.floors.iter().flat_map(|(place, records)| names(place, records));
+    let roads = state.journeys.iter().map(|one| format!("{one:?}"));
+    floors
+        .chain(names("standing", &state.standing))
+        .chain(names("roads", &state.journey_records))
+        .chain(roads)
+        .collect()
 }
 
 pub async fn a_name_that_becomes_known_is_posted_anew(databases: &dyn Databases) {

@@ -48,6 +48,7 @@ scenarios! {
     sealing::several_writers_get_one_chain_each,
     atomic::a_failure_at_any_row_leaves_nothing_behind,
     any_order::the_same_records_in_any_order_come_to_the_same,
+    any_order::room_followed_is_room_read,
     any_order::a_name_that_becomes_known_is_posted_anew,
     chains::an_altered_byte_is_named,
     chains::a_rebuild_is_the_same_to_the_byte,

@@ -126,9 +126,8 @@ fn surplus(
     unit: &str,
     day: NaiveDate,
 ) -> Vec<Occupant> {
-    let none = Vec::new();
-    let floor = state.floors.get(centre.as_str()).unwrap_or(&none);
-    let books = occupancy(floor, centre, &state.configuration.names, day);
+    let floor = state.floors.get(centre.as_str()).cloned().unwrap_or_default();
+    let books = occupancy(&floor, centre, &state.configuration.names, day);
     let mut booked: BTreeMap<&str, u32> = BTreeMap::new();
     for one in books.of_unit(unit).iter().filter(|one| one.life_stage != Some(LifeStage::Egg)) {
         *booked.entry(one.scientific_name.as_str()).or_default() += one.count;

@@ -58,7 +58,7 @@ pub enum Says {
 /// Standstills in force or announced: the last step of each, unless that lifted it.
 pub fn in_force(state: &RoomState) -> Vec<InForce> {
     let mut last: BTreeMap<(&str, &str), (&Envelope, &Biosecurity)> = BTreeMap::new();
-    for one in &state.standing {
+    for one in state.standing.iter() {
         let frame = &one.record.envelope;
         let place = frame.centre_id.as_ref().or(frame.point_id.as_ref());
         if let (Some(Body::Biosecurity(step)), Some(place)) = (&one.record.body, place)

@@ -95,7 +95,7 @@ impl Watch {
             _ => Vec::new(),
         };
         let mut alarms = Vec::new();
-        for one in &seen.state.journey_records {
+        for one in seen.state.journey_records.iter() {
             let frame = &one.record.envelope;
             let Some(Body::Dispatch(dispatch)) = &one.record.body else { continue };
             let left = frame.centre_id.as_ref().or(frame.point_id.as_ref());

@@ -58,6 +58,7 @@ fn every_fault_is_named_where_it_stands() {
         ),
         (vec![("/requests/0/from", json!({ "latitude": 0.0, "longitude": 0.0 }))], vec!["/requests/0/from"]),
         (vec![("/requests/0/from", json!({ "latitude": 22.0 }))], vec!["/requests/0/from"]),
+        (vec![("/requests", json!([]))], vec!["/requests"]),
         (
             vec![("/pins", json!([{ "requestID": "X", "centreID": "Y" }]))],
             vec!["/pins/0/requestID", "/pins/0/centreID"],
