@@ -2,17 +2,23 @@
 
 use haulout_reckoning::findings::rule_set_digest;
 use haulout_reckoning::statement::{
-    self, Basis, ChainHead, Completeness, NIGHT_LATE, Parts, Question, Statement, completeness,
+    self, Basis, Beside, ChainHead, Completeness, NIGHT_LATE, Parts, Question, Statement, completeness,
 };
 use haulout_reckoning::{Micros, POSTING_RULES, Period};
+use haulout_schemas::Kind;
 use haulout_schemas::names::Names;
 use haulout_store::clock::{close_of_day, day_of, instant_of, instant_text};
 use haulout_store::ledger::SumFilter;
-use haulout_store::{AsOf, Configuration, FindingFilter, Scope, Store, StoreError};
+use haulout_store::{AsOf, Configuration, EffectiveFilter, FindingFilter, Scope, Store, StoreError};
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::counted;
+
+/// Records that tell of deaths, of necropsies, and of what is not counted.
+const DEATHS: [Kind; 6] =
+    [Kind::Mortality, Kind::Rescue, Kind::Tally, Kind::Receipt, Kind::Settlement, Kind::Link];
 
 /// What is asked.
 #[derive(Debug, Clone)]
@@ -85,10 +91,42 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
             .collect::<Result<Vec<Value>, _>>()?,
         relocations: counted.relocations,
         nests: counted.nests,
+        beside: beside(store, scope, asked, known_at, name.is_some(), &configuration).await?,
         completeness: nights(store, scope, asked, known_at, &configuration).await?,
         basis: basis(store, scope, known_at, &configuration).await?,
     };
     Ok(statement::statement(parts)?)
+}
+
+/// What the figures beside the account are made from.
+async fn beside(
+    store: &Store,
+    scope: &Scope,
+    asked: &Asked,
+    known_at: Micros,
+    one_species: bool,
+    configuration: &Configuration,
+) -> Result<Beside, StoreError> {
+    let as_of = AsOf { known_at: Some(known_at), through: Some(asked.period.last) };
+    let papers = EffectiveFilter {
+        kinds: vec![Kind::Permit, Kind::Licence, Kind::Release],
+        ..EffectiveFilter::default()
+    };
+    let deaths = EffectiveFilter {
+        places: asked.centre_id.iter().cloned().collect(),
+        kinds: DEATHS.to_vec(),
+        from: Some(asked.period.first),
+        key: None,
+    };
+    let whole = scope.sees_region() && asked.centre_id.is_none() && !one_species;
+    Ok(Beside {
+        period: asked.period.clone(),
+        papers: store.effective(scope, as_of, &papers).await?,
+        deaths: if one_species { None } else { Some(store.effective(scope, as_of, &deaths).await?) },
+        trial: if whole { Some(store.trial_balance(&asked.period, Some(known_at)).await?) } else { None },
+        region: configuration.region.clone(),
+        names: Arc::clone(&configuration.names),
+    })
 }
 
 /// Whether a finding names the species, where it names any.

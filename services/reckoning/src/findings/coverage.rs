@@ -4,18 +4,18 @@ use haulout_schemas::names::{Names, Resolution};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Names and the accepted names they mean, looked up once for a judgement.
-pub(super) struct Coverage<'n> {
+pub(crate) struct Coverage<'n> {
     names: &'n Names,
     meant: BTreeMap<String, BTreeSet<String>>,
 }
 
 impl<'n> Coverage<'n> {
-    pub(super) fn new(names: &'n Names) -> Self {
+    pub(crate) fn new(names: &'n Names) -> Self {
         Self { names, meant: BTreeMap::new() }
     }
 
     /// Whether every species that `narrow` may mean is among those of `wide`.
-    pub(super) fn covers(&mut self, wide: &str, narrow: &str) -> bool {
+    pub(crate) fn covers(&mut self, wide: &str, narrow: &str) -> bool {
         if self.names.commodity(wide) == self.names.commodity(narrow) {
             return true;
         }
@@ -28,7 +28,7 @@ impl<'n> Coverage<'n> {
     }
 
     /// Whether two names may mean the same animal: the same, or one covers the other.
-    pub(super) fn compatible(&mut self, one: &str, other: &str) -> bool {
+    pub(crate) fn compatible(&mut self, one: &str, other: &str) -> bool {
         self.covers(one, other) || self.covers(other, one)
     }
 

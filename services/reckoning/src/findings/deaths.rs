@@ -75,7 +75,7 @@ pub(super) fn necropsies(judging: &mut Judging<'_>) {
 }
 
 /// How many animals a record tells dead; eggs are no carcasses.
-fn deaths(record: &Record) -> i64 {
+pub(crate) fn deaths(record: &Record) -> i64 {
     let animal = |stage: Option<LifeStage>| stage != Some(LifeStage::Egg);
     match &record.body {
         Some(Body::Rescue(rescue))

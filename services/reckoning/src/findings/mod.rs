@@ -10,9 +10,9 @@
 mod catalogue;
 mod census;
 mod consignments;
-mod coverage;
+pub(crate) mod coverage;
 mod custody;
-mod deaths;
+pub(crate) mod deaths;
 mod descent;
 mod finding;
 mod held;

@@ -7,20 +7,32 @@
 mod completeness;
 mod csv;
 mod digest;
+mod mortality;
+mod necropsies;
+mod papers;
 mod rows;
 mod text;
+mod totals;
 
 pub use completeness::{Completeness, NIGHT_LATE, Night, Notice, PartyNights, completeness, stamp};
 pub use csv::csv;
 pub use digest::digest;
+pub use mortality::{Mortality, Proportion, exact_interval};
+pub use necropsies::{Necropsies, Reason, necropsies};
+pub use papers::{LicenceScope, PermitLine, SpeciesLine};
 pub use rows::{AccountRow, CensusCell, CensusTaken, Deaths, Sum, TransitRow};
 pub use text::text;
+pub use totals::{Total, TrialBalance};
 
+use crate::effective::Effective;
 use crate::period::Period;
+use crate::region::Region;
 use chrono::{Days, NaiveDate};
+use haulout_schemas::names::Names;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What was asked.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -106,6 +118,21 @@ pub struct Statement {
     pub relocations: Vec<ApartLine>,
     /// Nests left in place.
     pub nests: Vec<ApartLine>,
+    /// Totals of the account over all places.
+    pub totals: Vec<Total>,
+    /// The proof of the ledger; only where the whole region is asked about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trial_balance: Option<TrialBalance>,
+    /// How many of those in care died.
+    pub mortality: Mortality,
+    /// How many of the dead were looked into; not told of a single species, since one record may tell
+    /// of several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub necropsies: Option<Necropsies>,
+    /// Permits, and what is left of them.
+    pub permits: Vec<PermitLine>,
+    /// The law's word on each centre and species.
+    pub species: Vec<SpeciesLine>,
     /// Who posted which night.
     pub completeness: Completeness,
     /// On what it rests.
@@ -132,10 +159,29 @@ pub struct Parts {
     pub relocations: Vec<ApartLine>,
     /// Nests in the period.
     pub nests: Vec<ApartLine>,
+    /// What is told beside the account.
+    pub beside: Beside,
     /// Who posted which night.
     pub completeness: Completeness,
     /// On what it rests.
     pub basis: Basis,
+}
+
+/// What the figures beside the account are made from. They stand outside the digests.
+pub struct Beside {
+    /// The period.
+    pub period: Period,
+    /// The authority's permits and licences and all releases, dated through the end of the period.
+    pub papers: Vec<Arc<Effective>>,
+    /// Records that tell of deaths, necropsies and links, from the beginning of the period through its
+    /// end; none where a single species is asked about.
+    pub deaths: Option<Vec<Arc<Effective>>>,
+    /// The sum over all accounts by name and commodity, where the whole region is asked about.
+    pub trial: Option<Vec<(String, bool, i64)>>,
+    /// Who is who; without a region file nobody is the authority.
+    pub region: Option<Arc<Region>>,
+    /// The name list.
+    pub names: Arc<Names>,
 }
 
 /// Deadline rules are judged at the earlier of the period's last day and the day before the instant
@@ -157,7 +203,22 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         "findings": parts.findings,
         "ruleSet": parts.basis.rule_set,
     }))?;
+    let Beside { period, papers, deaths, trial, region, names } = &parts.beside;
+    let question = &parts.question;
+    let (permits, species) = match region {
+        Some(region) => (
+            papers::permits(papers, region, names, period, question),
+            papers::species(&account, papers, region, names, period.last),
+        ),
+        None => (Vec::new(), Vec::new()),
+    };
     Ok(Statement {
+        totals: totals::totals(&account.rows, &account.transit),
+        trial_balance: trial.as_deref().map(TrialBalance::of),
+        mortality: mortality::mortality(&account, question.centre_id.is_some()),
+        necropsies: deaths.as_deref().map(|records| necropsies(records, period)),
+        permits,
+        species,
         question: parts.question,
         account,
         evaluated_through,

@@ -1,6 +1,6 @@
 //! The statement for reading: plain text, 100 columns.
 
-use super::{AccountRow, Statement};
+use super::{AccountRow, LicenceScope, Necropsies, PermitLine, Statement};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -55,6 +55,7 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
         "Deaths: {} before rescue, {} in transit, {} within 48 h, {} in care",
         deaths.before_rescue, deaths.in_transit, deaths.within48h, deaths.in_care
     )?;
+    beside(page, statement)?;
     for (title, lines) in [("Relocations", &statement.relocations), ("Nests left in place", &statement.nests)]
     {
         for line in lines {
@@ -85,6 +86,48 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
         "\naccountDigest  {}\nfindingsDigest {}",
         statement.account_digest, statement.findings_digest
     )
+}
+
+/// What the figures come to: rates, necropsies, permits, what no licence covers, and the proof.
+fn beside(page: &mut String, statement: &Statement) -> std::fmt::Result {
+    let mortality = &statement.mortality;
+    for (what, share) in
+        [("within 48 h, of those that came", &mortality.within48h), ("in care in all, of those in care", &mortality.together)]
+    {
+        if let Some(share) = share {
+            writeln!(
+                page,
+                "  {what}: {} of {}, {:.2} % (exact 95 % interval {:.2} to {:.2} %)",
+                share.count,
+                share.of,
+                share.rate * 100.0,
+                share.low * 100.0,
+                share.high * 100.0
+            )?;
+        }
+    }
+    if let Some(necropsies) = &statement.necropsies {
+        let Necropsies { deaths, done, not_possible, open, .. } = necropsies;
+        writeln!(page, "Necropsies: {done} done of {deaths}, {not_possible} not possible, {open} open")?;
+        for reason in &necropsies.reasons {
+            writeln!(page, "  not possible for {}: {}", reason.individual_count, reason.because)?;
+        }
+    }
+    for permit in &statement.permits {
+        let PermitLine { permit_number, used, used_in_all, quantity, left, .. } = permit;
+        writeln!(page, "Permit {permit_number}: {used} used in the period, {used_in_all} of {quantity} in all, {left} left")?;
+    }
+    for line in statement.species.iter().filter(|line| line.licence != LicenceScope::Within) {
+        let word = if line.licence == LicenceScope::Outside { "outside the licence" } else { "no licence known" };
+        writeln!(page, "{}, {}: {word}", line.centre_id, line.scientific_name)?;
+    }
+    if let Some(trial) = &statement.trial_balance {
+        match trial.out_of_balance.len() {
+            0 => writeln!(page, "Trial balance over all accounts: zero for each of {} commodities", trial.commodities)?,
+            _ => writeln!(page, "TRIAL BALANCE IS NOT ZERO: {:?}", trial.out_of_balance)?,
+        }
+    }
+    Ok(())
 }
 
 fn account_row(page: &mut String, row: &AccountRow) -> std::fmt::Result {

@@ -62,6 +62,37 @@ impl Store {
     }
 }
 
+impl Store {
+    /// What all accounts together, stocks and others, gained or lost in the period, by accepted name
+    /// and commodity (true is eggs): zero each, or the ledger is at fault. For who sees the region.
+    ///
+    /// # Errors
+    /// When the database cannot be read.
+    pub async fn trial_balance(
+        &self,
+        period: &Period,
+        known_at: Option<Micros>,
+    ) -> Result<Vec<(String, bool, i64)>> {
+        let tx = self.snapshot().await?;
+        let newest = crate::database::read_state(&tx).await?.last_known_from;
+        let known_at = known_at.filter(|instant| *instant < newest);
+        let mut sums: BTreeMap<(String, bool), i64> = BTreeMap::new();
+        for part in parts(period, known_at.is_none()).into_iter().filter(Part::is_within) {
+            let mut values = Vec::new();
+            let (table, condition) = part.days(known_at, &mut values);
+            let sql = format!(
+                "SELECT scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS sum FROM {table} WHERE {condition} \
+                 GROUP BY scientific_name, eggs"
+            );
+            for row in rows(&tx, sql, values).await? {
+                let key = (row.try_get("", "scientific_name")?, row.try_get("", "eggs")?);
+                *sums.entry(key).or_default() += row.try_get::<i64>("", "sum")?;
+            }
+        }
+        Ok(sums.into_iter().map(|((name, eggs), sum)| (name, eggs, sum)).collect())
+    }
+}
+
 /// A stretch of days that is summed from one table.
 enum Part {
     /// Whole months, from the balances: from and through, and whether before the period.
@@ -107,7 +138,50 @@ fn next_month(day: NaiveDate) -> NaiveDate {
     haulout_schemas::event_date::last_of_month(day).succ_opt().unwrap_or(day)
 }
 
+/// Adds a condition; each `?` of it is the value.
+fn bind(values: &mut Vec<Value>, condition: &mut String, sql: &str, value: Value) {
+    values.push(value);
+    if !condition.is_empty() {
+        condition.push_str(" AND ");
+    }
+    condition.push_str(&sql.replace('?', &format!("${}", values.len())));
+}
+
 impl Part {
+    const fn is_before(&self) -> bool {
+        match self {
+            Self::Months(_, _, before) | Self::Days(_, _, before) => *before,
+        }
+    }
+
+    const fn is_within(&self) -> bool {
+        !self.is_before()
+    }
+
+    /// The table, and the condition on its days.
+    fn days(&self, known_at: Option<Micros>, values: &mut Vec<Value>) -> (&'static str, String) {
+        let mut condition = String::new();
+        match self {
+            Self::Months(from, through, _) => {
+                if let Some(from) = from {
+                    bind(values, &mut condition, "month >= ?", from.as_str().into());
+                }
+                bind(values, &mut condition, "month <= ?", through.as_str().into());
+                ("month_balance", condition)
+            }
+            Self::Days(from, through, _) => {
+                if let Some(from) = from {
+                    bind(values, &mut condition, "day >= ?", from.to_string().into());
+                }
+                bind(values, &mut condition, "day <= ?", through.to_string().into());
+                if let Some(instant) = known_at {
+                    bind(values, &mut condition, "known_from <= ?", instant.into());
+                }
+                ("entry", condition)
+            }
+        }
+    }
+
     fn sql(
         &self,
         known_at: Option<Micros>,
@@ -115,41 +189,19 @@ impl Part {
         seen: &str,
         values: &mut Vec<Value>,
     ) -> String {
-        let mut condition = format!("{ASKED_FOR} AND {seen}");
-        let mut bind = |condition: &mut String, sql: &str, value: Value| {
-            values.push(value);
-            *condition += &format!(" AND {}", sql.replace('?', &format!("${}", values.len())));
-        };
-        let (table, before) = match self {
-            Self::Months(from, through, before) => {
-                if let Some(from) = from {
-                    bind(&mut condition, "month >= ?", from.as_str().into());
-                }
-                bind(&mut condition, "month <= ?", through.as_str().into());
-                ("month_balance", before)
-            }
-            Self::Days(from, through, before) => {
-                if let Some(from) = from {
-                    bind(&mut condition, "day >= ?", from.to_string().into());
-                }
-                bind(&mut condition, "day <= ?", through.to_string().into());
-                if let Some(instant) = known_at {
-                    bind(&mut condition, "known_from <= ?", instant.into());
-                }
-                ("entry", before)
-            }
-        };
+        let (table, days) = self.days(known_at, values);
+        let mut condition = format!("{ASKED_FOR} AND {seen} AND {days}");
         if let Some(place) = &filter.place {
             let any = "(account IN ('centre/' || ?, 'point/' || ?) \
                        OR (account = 'dead' AND counter IN ('centre/' || ?, 'point/' || ?)) \
                        OR account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' \
                        AND m.counter IN ('centre/' || ?, 'point/' || ?)))";
-            bind(&mut condition, any, place.as_str().into());
+            bind(values, &mut condition, any, place.as_str().into());
         }
         if let Some(name) = &filter.scientific_name {
-            bind(&mut condition, "scientific_name = ?", name.as_str().into());
+            bind(values, &mut condition, "scientific_name = ?", name.as_str().into());
         }
-        let (before, within) = if *before { ("SUM(delta)", "0") } else { ("0", "SUM(delta)") };
+        let (before, within) = if self.is_before() { ("SUM(delta)", "0") } else { ("0", "SUM(delta)") };
         format!(
             "SELECT {LINE}, CAST({before} AS BIGINT) AS sum_before, CAST({within} AS BIGINT) AS sum_within \
              FROM {table} WHERE {condition} GROUP BY {LINE}"

@@ -1,0 +1,140 @@
+//! How many of the animals in care died, with an exact interval. Outside the digests: a rate is worked
+//! out from the account and adds nothing to it.
+
+use super::{Account, AccountRow, Deaths};
+use serde::Serialize;
+use statrs::function::beta::beta_reg;
+
+/// Counter-accounts by which a figure is set right: nobody arrived by them.
+const CORRECTIONS: [&str; 3] = ["recount", "redetermined", "unexplained"];
+
+/// Deaths of the period beside those they are counted of. The dead on arrival, and those that died
+/// before anyone came or on the way, are in neither: they never were in care.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Mortality {
+    /// Animals that stood in centres and points when the period began, or came into them alive in it;
+    /// those that moved between two centres once.
+    pub in_care: i64,
+    /// Of these, those that came in the period.
+    pub arrived: i64,
+    /// Deaths within 48 hours of arrival, of those that came.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub within48h: Option<Proportion>,
+    /// Later deaths, of all in care.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub later: Option<Proportion>,
+    /// All deaths in care, of all in care.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub together: Option<Proportion>,
+}
+
+/// So many of so many, with the exact 95 % interval of Clopper and Pearson (1934).
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Proportion {
+    /// So many.
+    pub count: i64,
+    /// Of so many.
+    pub of: i64,
+    /// Their ratio, four decimals.
+    pub rate: f64,
+    /// Lower end of the interval, four decimals.
+    pub low: f64,
+    /// Upper end, four decimals.
+    pub high: f64,
+}
+
+impl Proportion {
+    /// None where there is nothing to be a share of, or more than the whole: a count that does not
+    /// add up is a finding, and no rate.
+    pub fn of(count: i64, of: i64) -> Option<Self> {
+        let (low, high) = exact_interval(u64::try_from(count).ok()?, u64::try_from(of).ok()?)?;
+        // Counts of animals are far below 2^53.
+        #[allow(clippy::cast_precision_loss)]
+        let rate = count as f64 / of as f64;
+        Some(Self { count, of, rate: four(rate), low: four(low), high: four(high) })
+    }
+}
+
+fn four(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}
+
+/// The exact two-sided 95 % interval of a proportion, each end by the beta distribution (Clopper and
+/// Pearson 1934). None where `of` is zero or `count` is more.
+pub fn exact_interval(count: u64, of: u64) -> Option<(f64, f64)> {
+    if of == 0 || count > of {
+        return None;
+    }
+    // Counts of animals are far below 2^53.
+    #[allow(clippy::cast_precision_loss)]
+    let (x, n) = (count as f64, of as f64);
+    let low = if count == 0 { 0.0 } else { beta_quantile(x, n - x + 1.0, 0.025) };
+    let high = if count == of { 1.0 } else { beta_quantile(x + 1.0, n - x, 0.975) };
+    Some((low, high))
+}
+
+/// Where the regularised incomplete beta function reaches a share, by halving: it rises from 0 to 1.
+fn beta_quantile(a: f64, b: f64, share: f64) -> f64 {
+    let (mut low, mut high) = (0.0_f64, 1.0_f64);
+    // Sixty halvings are below the spacing of the numbers.
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if beta_reg(a, b, middle) < share {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// From the account of a region, or of one place of it: for one place, who came from another centre
+/// came.
+pub(super) fn mortality(account: &Account, one_place: bool) -> Mortality {
+    let animals = || account.rows.iter().filter(|row| row.commodity == "animals");
+    let came = |row: &AccountRow| -> i64 {
+        let gains = row.gains.iter().filter(|(from, _)| !CORRECTIONS.contains(&from.as_str()));
+        gains.filter(|(from, _)| one_place || from.as_str() != "transit").map(|(_, count)| count).sum()
+    };
+    let arrived: i64 = animals().map(came).sum();
+    let opening: i64 = animals().map(|row| row.opening).sum();
+    // Who was on the road when the period began comes into care in it, without another arrival.
+    let on_the_road: i64 = if one_place {
+        0
+    } else {
+        account.transit.iter().filter(|row| row.commodity == "animals").map(|row| row.opening).sum()
+    };
+    let in_care = opening + on_the_road + arrived;
+    let Deaths { within48h, in_care: later, .. } = account.deaths;
+    Mortality {
+        in_care,
+        arrived,
+        within48h: Proportion::of(within48h, arrived),
+        later: Proportion::of(later, in_care),
+        together: Proportion::of(within48h + later, in_care),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    /// Values of `scipy.stats.binomtest(x, n).proportion_ci(0.95, "exact")`, scipy 1.17.1; 0 of n has
+    /// the closed form 1 - 0.025^(1/n).
+    #[test]
+    fn intervals_are_those_of_clopper_and_pearson() {
+        for (x, n, low, high) in [
+            (0, 10, 0.0, 1.0 - 0.025_f64.powf(0.1)),
+            (10, 10, 0.025_f64.powf(0.1), 1.0),
+            (4, 190, 0.005_765_220_010_172, 0.053_023_222_466_618),
+        ] {
+            let (found_low, found_high) = exact_interval(x, n).unwrap();
+            assert!((found_low - low).abs() < 1e-9, "{x} of {n}: {found_low}");
+            assert!((found_high - high).abs() < 1e-9, "{x} of {n}: {found_high}");
+        }
+        assert_eq!(exact_interval(0, 0), None);
+        assert_eq!(exact_interval(3, 2), None);
+    }
+}
