@@ -8,9 +8,12 @@ own input, each of which must make a difference. Ends with a line `N passed, N f
 
 import argparse
 import copy
+import json
 import random
 import secrets
+from collections import Counter
 from datetime import date, timedelta
+from hashlib import sha256
 from pathlib import Path
 
 import scenes
@@ -87,6 +90,28 @@ def differences(recounted, statement):
     return faults, len(ours.keys() | theirs.keys())
 
 
+def digest(value):
+    """SHA-256 of canonical JSON (RFC 8785; what is digested holds integers and strings alone)."""
+    return sha256(json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()).hexdigest()
+
+
+def frame(scene, period, known, statement):
+    """What is wrong with instant, evaluated day, chain heads and digests of a statement."""
+    basis = statement["basis"]
+    last_day = min(times.period(period)[1], times.day(known, scene.region["timeZone"]) - timedelta(1))
+    sequences = Counter(record["authorID"] for stamp, record in scene.known if stamp <= known)
+    wanted = {
+        "asKnownAt": (times.written(known), times.written(times.microseconds(basis["asKnownAt"]))),
+        "evaluatedThrough": (last_day.isoformat(), statement["evaluatedThrough"]),
+        "chainHeads": (sequences, {party: head["sequence"] for party, head in basis["chainHeads"].items()}),
+        "accountDigest": (digest({member: statement[member] for member in ("question", "account")}),
+                          statement["accountDigest"]),
+        "findingsDigest": (digest({"evaluatedThrough": statement["evaluatedThrough"], "ruleSet": basis["ruleSet"],
+                                   "findings": statement["findings"]}), statement["findingsDigest"]),
+    }
+    return [f"{what}: expected {ours}, stated {theirs}" for what, (ours, theirs) in wanted.items() if ours != theirs]
+
+
 def counting(known):
     """The revision that counts in the end, of every record, with its stamp."""
     highest = {}
@@ -115,9 +140,7 @@ def hold(scene, books, periods, instants, count):
         for period in periods:
             statement = statements[period, instant] = scene.hub.statement(period, instant)
             faults, figures = differences(books.account(period, known), statement)
-            echoed = statement["basis"]["asKnownAt"]
-            if times.microseconds(echoed) != known:
-                faults.append(f"{instant} is {times.written(known)}, stated {echoed}")
+            faults += frame(scene, period, known, statement)
             count.of(f"{scene.title}: {period} as known at {instant or 'now'}, {figures} figures", faults)
     return statements
 
@@ -143,11 +166,11 @@ def parts(scene, books, count, luck):
 
 def more_by_one(record):
     """The record with one more animal or egg in the first number that posts."""
-    altered, before = copy.deepcopy(record), postings(record, {})
+    altered, before = copy.deepcopy(record), postings(record, str)
     for holder in (altered, altered.get("notCounted", {}), *altered.get("lines", [])):
         for number in {"alive", "individualCount"} & holder.keys():
             holder[number] += 1
-            if postings(altered, {}) != before:
+            if postings(altered, str) != before:
                 return altered
             holder[number] -= 1
     raise ValueError(f"nothing to alter in {record}")
@@ -158,7 +181,7 @@ def self_test(scene, instants, statements, count, luck):
     known. The hub's statements, which agreed, must disagree with each."""
     by_kind = {}
     for stamp, record in counting(scene.known).values():
-        if any("/" in one.source + one.target for one in postings(record, {})):
+        if any("/" in one.source + one.target for one in postings(record, str)):
             by_kind.setdefault(record["kind"], []).append((stamp, record))
     now = max(stamp for stamp, _ in scene.known)
     for kind, candidates in sorted(by_kind.items()):
@@ -189,7 +212,8 @@ def compare(scene, count, luck):
                 "before": times.written(stamp - 1, zone), "correction": times.written(stamp, zone), "now": None}
     wrong = count.failed
     days = sorted(date(2026, 6, 25) + timedelta(luck.randint(0, 99)) for _ in range(2))
-    statements = hold(scene, books, [*PERIODS, f"{days[0]}..{days[1]}"], [instants["early"], instants["late"], None], count)
+    periods = [*PERIODS, f"{days[0]}..{days[1]}"]
+    statements = hold(scene, books, periods, [instants["early"], instants["late"], None], count)
     statements |= hold(scene, books, [ALL], instants.values(), count)
     parts(scene, books, count, luck)
     if count.failed == wrong:
@@ -215,7 +239,8 @@ def main():
             with make(asked.haulout, folder, seed, asked.nights) as scene:
                 compare(scene, count, random.Random(seed))
     with scenes.story(asked.haulout, asked.folder) as scene:
-        hold(scene, Books(scene.region, scene.known), [*PERIODS, ALL], ["2026-07-10", "2026-10-01", "2026-11-01"], count)
+        books = Books(scene.region, scene.known)
+        hold(scene, books, [*PERIODS, ALL], ["2026-07-10", "2026-10-01", "2026-11-01"], count)
     print(f"{count.passed} passed, {count.failed} failed")
     raise SystemExit(1 if count.failed else 0)
 

@@ -1,6 +1,6 @@
 """Records at random, of every kind that posts: what no simulated basin would write down.
 
-Any number in any place, any form of date, synonyms, corrections that come before what they correct, that
+Any number in any place, any form of date, names that mean others, corrections that come before what they correct, that
 withdraw, bring back or change the kind. Nothing in them makes sense together; each posts by itself, and
 the sums must be right all the same.
 """
@@ -11,7 +11,8 @@ from datetime import date, datetime, timedelta
 
 FIRST, LAST = date(2026, 6, 20), date(2026, 10, 10)
 NAMES = ["Crocodylus palustris", "Gavialis gangeticus", "Lissemys punctata", "Nilssonia gangetica",
-         "Geochelone elegans", "Testudines", "Nilssonia", "Pseudemys invented"]
+         "Geochelone elegans", "Testudines", "Nilssonia", "Pseudemys invented",
+         "Crocodylus palustris x Crocodylus johnsoni"]
 SOURCES = ["wild", "trade", "private", "farm", "unknown", "outside", "released", "escaped"]
 WHENS = ["beforeRescue", "inTransit", "within48h", "inCare"]
 STAGES = [None, None, "egg", "hatchling", "juvenile", "subadult", "adult"]
@@ -20,9 +21,9 @@ STAGES = [None, None, "egg", "hatchling", "juvenile", "subadult", "adult"]
 class Inventor:
     """Invents records of the parties of a region."""
 
-    def __init__(self, region, synonyms, seed):
+    def __init__(self, region, others, seed):
         self.luck = random.Random(seed)
-        self.names = NAMES + synonyms
+        self.names = NAMES + others
         self.coordination = next(p["partyID"] for p in region["parties"] if p["role"] == "coordination")
         self.places = [("centreID", p["partyID"], p["partyID"]) for p in region["parties"] if p["role"] == "centre"]
         self.places += [("pointID", p["pointID"], p["keeperID"]) for p in region["points"]]
@@ -209,4 +210,4 @@ class Inventor:
                 yield self.hour(), author, json.dumps(self.revision(make, author, f"r-{n}", number))
 
     def hour(self):
-        return datetime(2026, 7, 1) + timedelta(hours=self.luck.randint(0, 24 * 115))
+        return datetime(2026, 7, 1) + timedelta(hours=6 * self.luck.randint(0, 4 * 115))

@@ -1,7 +1,7 @@
 """Accepted names: which commodity a written scientific name counts as.
 
 Reads the published name list (`schemas/data/species.json`) and the names that a region file adds. A name
-that neither knows is a commodity of its own.
+that neither knows is a commodity of its own; a hybrid is written by the accepted names of its parents.
 """
 
 import json
@@ -19,8 +19,23 @@ def sourced(value):
     return [value]
 
 
-def accepted_names(region):
-    """Written name -> accepted name, for every name of the lists."""
+class Names:
+    """The lists of a region."""
+
+    def __init__(self, region):
+        self.listed = listed(region)
+
+    def accepted(self, written):
+        """The name under which a written one is counted."""
+        return " x ".join(self.listed.get(parent, parent) for parent in written.split(" x "))
+
+    def others(self):
+        """Names that mean another, sorted."""
+        return sorted(name for name, accepted in self.listed.items() if name != accepted)
+
+
+def listed(region):
+    """Written name -> accepted name."""
     if "profiles" in region:
         raise SystemExit("a region file that changes profiles is beyond this recount")
     accepted = {}

@@ -24,7 +24,7 @@ class Movement(NamedTuple):
 
 
 def postings(record, accepted):
-    """The movements of one record, read by itself."""
+    """The movements of one record, read by itself; `accepted` gives the accepted name of a written one."""
     if record.get("withdrawn"):
         return []
     rule = RULES.get(record["kind"])
@@ -36,7 +36,7 @@ def postings(record, accepted):
             source, target, count = target, source, -count
         if count:
             commodity = "eggs" if stage == "egg" else "animals"
-            found.append(Movement(source, target, accepted.get(name, name), commodity, int(count),
+            found.append(Movement(source, target, accepted(name), commodity, int(count),
                                   stage or "unstated", when, day))
     return found
 

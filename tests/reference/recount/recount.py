@@ -14,8 +14,8 @@ from pathlib import Path
 
 import duckdb
 
-import names
 import times
+from names import Names
 from postings import postings
 
 KEY = {"author": "VARCHAR", "record": "VARCHAR", "revision": "INTEGER"}
@@ -84,7 +84,7 @@ class Books:
     def __init__(self, region, known):
         """`known`: pairs of the hub's stamp (microseconds since 1970) and the record it accepted, each once."""
         self.zone = region["timeZone"]
-        accepted = names.accepted_names(region)
+        accepted = Names(region).accepted
         self.base = duckdb.connect()
         tables = {"revisions": [], "movements": [], "beside": []}
         for stamp, record in known:
@@ -95,9 +95,8 @@ class Books:
                 tables["movements"].append([*key, one.day or own, one.source, one.target, one.name, one.commodity,
                                             one.count, one.stage, one.when])
             if record["kind"] in ("relocation", "nest") and not record.get("withdrawn"):
-                name = record["scientificName"]
-                tables["beside"].append([*key, own, record["kind"], record["centreID"], accepted.get(name, name),
-                                         record.get("individualCount", 0)])
+                tables["beside"].append([*key, own, record["kind"], record["centreID"],
+                                         accepted(record["scientificName"]), record.get("individualCount", 0)])
         for table, rows in tables.items():
             self.load(table, rows)
 
@@ -112,8 +111,8 @@ class Books:
                               f"format = 'newline_delimited', columns = {{{columns}}})")
 
     def account(self, period, known, name=None):
-        """The account, or that of one accepted name alone, in plain values: rows by (account, name, commodity), deaths by when they fell, and
-        (count, records) of relocations and nests by (kind, centre, name)."""
+        """The account, or that of one accepted name alone, in plain values: rows by (account, name, commodity),
+        deaths by when they fell, and (count, records) of relocations and nests by (kind, centre, name)."""
         first, last = times.period(period)
         asked = {"first": first, "last": last, "known": known, "name": name}
         rows = {}

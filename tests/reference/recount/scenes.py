@@ -8,10 +8,10 @@ from itertools import groupby
 from pathlib import Path
 from typing import NamedTuple
 
-import names
 import times
 from hub import Hub, command
 from invent import Inventor
+from names import Names
 
 RECORDS = 900  # Invented records, each of one to three revisions.
 OFFSET = "+05:30"
@@ -69,8 +69,7 @@ def invented(binary, folder, seed, _nights):
     region["timeZone"] = ZONES[seed % len(ZONES)]
     (out / "region.json").write_text(json.dumps(region))
     luck = random.Random(seed)
-    synonyms = [name for name, accepted in sorted(names.accepted_names(region).items()) if name != accepted]
-    made = sorted(Inventor(region, luck.sample(synonyms, 4), seed).records(RECORDS), key=lambda one: one[:2])
+    made = sorted(Inventor(region, luck.sample(Names(region).others(), 4), seed).records(RECORDS), key=lambda one: one[:2])
     posts = [(hour.isoformat() + OFFSET, party, [line for *_, line in lines])
              for (hour, party), lines in groupby(made, key=lambda one: one[:2])]
     again = [(moment, *post[1:]) for post in posts for moment, *_ in [luck.choice(posts)] if luck.random() < 0.1]

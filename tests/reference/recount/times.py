@@ -39,6 +39,11 @@ def written(stamp, zone="UTC"):
     return (EPOCH + timedelta(microseconds=stamp)).astimezone(ZoneInfo(zone)).isoformat(timespec="microseconds")
 
 
+def day(stamp, zone):
+    """The day in a zone on which a stamp falls."""
+    return (EPOCH + timedelta(microseconds=stamp)).astimezone(ZoneInfo(zone)).date()
+
+
 def known_at(text, zone):
     """The last microsecond that is known: of an instant itself, of a bare date the day's in the zone."""
     if "T" in text:
