@@ -27,6 +27,9 @@ class Scene(NamedTuple):
     known: list  # Pairs of the hub's stamp, in microseconds since 1970, and the record.
     hub: Hub
     astray: int  # Stamps that are not of the second in which they were posted.
+    # Whether posted nights are compared: not where a census may be withdrawn, which the hub still takes
+    # for a posted night.
+    nights: bool = True
 
 
 def generated(binary, folder, seed, nights, *options):
@@ -59,7 +62,7 @@ def basin(binary, folder, seed, nights):
     with Hub(binary, folder / "hub.db", out / "region.json") as hub:
         known, astray = tell(hub, region, ((at.isoformat(), Path(file).stem, (out / file).read_text().splitlines())
                                           for at, file in posts))
-        yield Scene(f"basin, seed {seed}", region, known, hub, astray)
+        yield Scene(f"basin {seed}", region, known, hub, astray)
 
 
 @contextmanager
@@ -75,7 +78,7 @@ def invented(binary, folder, seed, _nights):
     again = [(moment, *post[1:]) for post in posts for moment, *_ in [luck.choice(posts)] if luck.random() < 0.1]
     with Hub(binary, folder / "hub.db", out / "region.json") as hub:
         known, astray = tell(hub, region, sorted(posts + again))
-        yield Scene(f"invented records, seed {seed}, {region['timeZone']}", region, known, hub, astray)
+        yield Scene(f"invented records {seed}, {region['timeZone']}", region, known, hub, astray, False)
 
 
 @contextmanager

@@ -56,7 +56,8 @@ def main():
     if len(answers) != len(questions):
         raise SystemExit(f"asked {len(questions)} questions, got {len(answers)} answers")
     faults = [one for (x, n), answer in zip(questions, answers) if (one := fault(x, n, answer))]
-    print("\n".join(faults[:SHOWN]))
+    for one in faults[:SHOWN]:
+        print(one)
     (x, n), altered = questions[0], {**answers[0], "high": float(answers[0]["high"]) + 0.001}
     if fault(x, n, altered) is None:
         faults.append("not seen")
