@@ -18,13 +18,13 @@ from pathlib import Path
 
 import scenes
 import times
+from censuses import census_faults, counting, nights
+from figures import differences, flat
 from postings import postings
 from recount import Books
 
 PERIODS = ["2026-07", "2026-09", "2026-Q3"]
 ALL = "2026"
-WHENS = ["beforeRescue", "inTransit", "within48h", "inCare"]
-EMPTY = {"opening": 0, "in": {}, "out": {}, "closing": 0, "stages": {}}
 SHOWN = 8  # Differences printed of one comparison.
 
 
@@ -45,101 +45,36 @@ class Count:
         self.failed += bool(faults)
 
 
-def flat(account):
-    """Figure by figure: {(where, which): number}. What is not told is zero."""
-    figures = {}
-    for key, row in account["rows"].items():
-        if not (row["opening"] or row["closing"] or row["in"] or row["out"]):
-            continue  # Nothing to tell, so no row, even where its stages do not cancel out.
-        for figure in EMPTY:
-            values = row[figure] if isinstance(row[figure], dict) else {"": row[figure]}
-            figures |= {(*key, f"{figure} {counter}".strip()): value for counter, value in values.items()}
-    figures |= {("deaths", when): account["deaths"].get(when, 0) for when in {*WHENS, *account["deaths"]}}
-    for key, (count, records) in account["beside"].items():
-        figures |= {(*key, "individualCount"): count, (*key, "records"): records}
-    return figures
-
-
-def stated(statement):
-    """The hub's statement in the recount's form; a row told twice or without a place is a fault."""
-    rows, beside, faults = {}, {}, []
-    account = statement["account"]
-    for field, kind, told in (("centreID", "centre", account["rows"]), ("pointID", "point", account["rows"]),
-                              ("consignmentID", "transit", account["transit"])):
-        for row in told:
-            key = (f"{kind}/{row.get(field)}", row["scientificName"], row["commodity"])
-            if key in rows:
-                faults.append(f"{' '.join(key)}: told twice")
-            if field in row:
-                rows[key] = {figure: row.get(figure, empty) for figure, empty in EMPTY.items()}
-    if len(rows) != len(account["rows"]) + len(account["transit"]):
-        faults.append("some rows name no place, or two")
-    for kind, told in (("relocation", statement["relocations"]), ("nest", statement["nests"])):
-        beside |= {(kind, one["centreID"], one["scientificName"]): (one.get("individualCount", 0), one["records"])
-                   for one in told}
-    return {"rows": rows, "deaths": account["deaths"], "beside": beside}, faults
-
-
-def differences(recounted, statement):
-    """What differs, and how many figures were compared."""
-    told, faults = stated(statement)
-    ours, theirs = flat(recounted), flat(told)
-    for key in sorted(ours.keys() | theirs.keys()):
-        if ours.get(key, 0) != theirs.get(key, 0):
-            faults.append(f"{', '.join(key)}: recounted {ours.get(key, 0)}, stated {theirs.get(key, 0)}")
-    return faults, len(ours.keys() | theirs.keys())
-
-
 def digest(value):
     """SHA-256 of canonical JSON (RFC 8785; what is digested holds integers and strings alone)."""
     return sha256(json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()).hexdigest()
 
 
-def frame(scene, period, known, statement):
-    """What is wrong with instant, evaluated day, chain heads, posted nights and digests of a statement."""
+def frame(scene, period, known, statement, records=None):
+    """What is wrong with instant, evaluated day, chain heads, digests, posted nights and census cells;
+    `records` instead of those that count."""
     basis = statement["basis"]
-    last_day = min(times.period(period)[1], times.day(known, scene.region["timeZone"]) - timedelta(1))
+    first, last = times.period(period)
+    evaluated = min(last, times.day(known, scene.region["timeZone"]) - timedelta(1))
     sequences = Counter(record["authorID"] for stamp, record in scene.known if stamp <= known)
     wanted = {
         "asKnownAt": (times.written(known), times.written(times.microseconds(basis["asKnownAt"]))),
-        "evaluatedThrough": (last_day.isoformat(), statement["evaluatedThrough"]),
+        "evaluatedThrough": (evaluated.isoformat(), statement["evaluatedThrough"]),
         "chainHeads": (sequences, {party: head["sequence"] for party, head in basis["chainHeads"].items()}),
         "accountDigest": (digest({member: statement[member] for member in ("question", "account")}),
                           statement["accountDigest"]),
         "findingsDigest": (digest({"evaluatedThrough": statement["evaluatedThrough"], "ruleSet": basis["ruleSet"],
                                    "findings": statement["findings"]}), statement["findingsDigest"]),
     }
-    if scene.nights:
-        wanted["nights"] = (nights(scene, times.period(period)[0], last_day, known),
+    faults = []
+    if scene.censuses:
+        records = records or [record for _, record in counting(scene.known, known)]
+        wanted["nights"] = (nights(scene.region, records, first, evaluated),
                             {one["placeID"]: (one["nights"], one["posted"], one["missing"])
                              for one in statement["completeness"]["parties"]})
-    return [f"{what}: expected {ours}, stated {theirs}" for what, (ours, theirs) in wanted.items() if ours != theirs]
-
-
-def nights(scene, first, last, known):
-    """Of each centre: the nights from one day through another, how many it posted, and the missing ones. A
-    night is posted when a census for that day counts."""
-    days = [(first + timedelta(n)).isoformat() for n in range((last - first).days + 1)]
-    posted = {(record["centreID"], times.last_day(record["eventDate"]).isoformat())
-              for _, record in counting(scene.known, known).values()
-              if record["kind"] == "census" and "centreID" in record and not record.get("withdrawn")}
-    found = {}
-    for centre in (party["partyID"] for party in scene.region["parties"] if party["role"] == "centre"):
-        missing = [day for day in days if (centre, day) not in posted]
-        found[centre] = (len(days), len(days) - len(missing), missing)
-    return found
-
-
-def counting(known, at=None):
-    """The revision of every record that counts in the end or at an instant, with its stamp."""
-    highest = {}
-    for stamp, record in known:
-        if at is not None and stamp > at:
-            continue
-        key = record["authorID"], record["recordID"]
-        if key not in highest or highest[key][1]["revision"] < record["revision"]:
-            highest[key] = stamp, record
-    return highest
+        faults = census_faults(scene.region, records, period, statement)
+    return faults + [f"{what}: expected {ours}, stated {theirs}"
+                     for what, (ours, theirs) in wanted.items() if ours != theirs]
 
 
 def correction(scene, books, luck):
@@ -172,15 +107,15 @@ def parts(scene, books, count, luck):
     """The statement of one place alone has just its rows and what stands beside them; that of one species
     everything of it."""
     whole = books.account("2026-Q3", max(stamp for stamp, _ in scene.known))
-    place = luck.choice(sorted({account for account, *_ in whole["rows"] if not account.startswith("transit/")}))
-    identifier = place.split("/")[1]
+    alone = luck.choice(sorted({account for account, *_ in whole["rows"] if not account.startswith("transit/")}))
+    identifier = alone.split("/")[1]
     statement = scene.hub.statement("2026-Q3", centre=identifier)
     # Journeys and deaths of a part are no sums of its rows; they are compared in the whole.
     statement["account"] |= {"transit": [], "deaths": {}}
-    part = {"rows": {key: row for key, row in whole["rows"].items() if key[0] == place}, "deaths": {},
+    part = {"rows": {key: row for key, row in whole["rows"].items() if key[0] == alone}, "deaths": {},
             "beside": {key: sums for key, sums in whole["beside"].items() if key[1] == identifier}}
     faults, figures = differences(part, statement)
-    count.of(f"{scene.title}: 2026-Q3 of {place} alone, {figures} figures", faults)
+    count.of(f"{scene.title}: 2026-Q3 of {alone} alone, {figures} figures", faults)
     name = luck.choice(sorted({name for _, name, _ in whole["rows"]}))
     part = books.account("2026-Q3", max(stamp for stamp, _ in scene.known), name)
     faults, figures = differences(part, scene.hub.statement("2026-Q3", scientific_name=name))
@@ -202,25 +137,29 @@ def more_by_one(record):
 def self_test(scene, instants, statements, count, luck):
     """Alters one counting record of every kind in the recount's own input, and once when a revision was
     known. The hub's statements, which agreed, must disagree with each."""
-    by_kind = {}
-    for stamp, record in counting(scene.known).values():
-        if any("/" in one.source + one.target for one in postings(record, str)):
-            by_kind.setdefault(record["kind"], []).append((stamp, record))
     now = max(stamp for stamp, _ in scene.known)
+    by_kind = {}
+    for _, record in counting(scene.known, now):
+        if any("/" in one.source + one.target for one in postings(record, str)):
+            by_kind.setdefault(record["kind"], []).append(record)
     for kind, candidates in sorted(by_kind.items()):
-        stamp, record = luck.choice(candidates)
+        record = luck.choice(candidates)
         known = [(at, more_by_one(one) if one is record else one) for at, one in scene.known]
-        altered = Books(scene.region, known).account(ALL, now)
-        must_differ(scene, f"one more in a {kind}", altered, statements[ALL, None], count)
+        faults, _ = differences(Books(scene.region, known).account(ALL, now), statements[ALL, None])
+        must_differ(scene, f"one more in a {kind}", faults, count)
     moment = times.known_at(instants["correction"], scene.region["timeZone"])
     known = [(at + (at == moment), one) for at, one in scene.known]
-    altered = Books(scene.region, known).account(ALL, moment)
-    must_differ(scene, "a correction known a microsecond later", altered, statements[ALL, instants["correction"]], count)
+    faults, _ = differences(Books(scene.region, known).account(ALL, moment), statements[ALL, instants["correction"]])
+    must_differ(scene, "a correction known a microsecond later", faults, count)
+    if scene.censuses:
+        records = [record for _, record in counting(scene.known, now)]
+        last = max((one for one in records if one["kind"] == "census"), key=lambda one: one["eventDate"])
+        fewer = [one for one in records if one is not last]
+        must_differ(scene, "a census left out", frame(scene, ALL, now, statements[ALL, None], fewer), count)
 
 
-def must_differ(scene, what, altered, statement, count):
+def must_differ(scene, what, faults, count):
     """An alteration that makes no difference is a fault of this comparison."""
-    faults, _ = differences(altered, statement)
     count.of(f"{scene.title}: self-test, {what}: {len(faults)} figures differ", [] if faults else ["not seen"])
 
 

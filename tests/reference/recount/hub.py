@@ -47,7 +47,8 @@ class Hub:
         """Status and JSON of a call by a party, or by the operator where it is None."""
         if (role, party) not in self.tokens:
             arguments = ["token", "issue", "--role", ROLES.get(role, role), "--database", self.database]
-            self.tokens[role, party] = command(self.binary, *arguments, *(["--party", party] if party else [])).strip()
+            arguments += ["--party", party] if party else []
+            self.tokens[role, party] = command(self.binary, *arguments).strip()
         headers = {"authorization": f"Bearer {self.tokens[role, party]}", "content-type": media}
         self.line.request(method, path, body, headers)
         answer = self.line.getresponse()

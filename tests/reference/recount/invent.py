@@ -1,7 +1,7 @@
 """Records at random, of every kind that posts: what no simulated basin would write down.
 
-Any number in any place, any form of date, names that mean others, corrections that come before what they correct, that
-withdraw, bring back or change the kind. Nothing in them makes sense together; each posts by itself, and
+Any number in any place, any form of date, names that mean others, corrections that come before what they
+correct, that withdraw, bring back or change the kind. Nothing in them makes sense together; each posts by itself, and
 the sums must be right all the same.
 """
 

@@ -27,9 +27,9 @@ class Scene(NamedTuple):
     known: list  # Pairs of the hub's stamp, in microseconds since 1970, and the record.
     hub: Hub
     astray: int  # Stamps that are not of the second in which they were posted.
-    # Whether posted nights are compared: not where a census may be withdrawn, which the hub still takes
-    # for a posted night.
-    nights: bool = True
+    # Whether census cells and posted nights are compared: not where a place may have several censuses of a
+    # day, or one that was withdrawn, which the hub still takes for a posted night.
+    censuses: bool = True
 
 
 def generated(binary, folder, seed, nights, *options):
@@ -72,7 +72,8 @@ def invented(binary, folder, seed, _nights):
     region["timeZone"] = ZONES[seed % len(ZONES)]
     (out / "region.json").write_text(json.dumps(region))
     luck = random.Random(seed)
-    made = sorted(Inventor(region, luck.sample(Names(region).others(), 4), seed).records(RECORDS), key=lambda one: one[:2])
+    inventor = Inventor(region, luck.sample(Names(region).others(), 4), seed)
+    made = sorted(inventor.records(RECORDS), key=lambda one: one[:2])
     posts = [(hour.isoformat() + OFFSET, party, [line for *_, line in lines])
              for (hour, party), lines in groupby(made, key=lambda one: one[:2])]
     again = [(moment, *post[1:]) for post in posts for moment, *_ in [luck.choice(posts)] if luck.random() < 0.1]
