@@ -122,6 +122,22 @@ def parts(scene, books, count, luck):
     count.of(f"{scene.title}: 2026-Q3 of {name} alone, {figures} figures", faults)
 
 
+def explained(scene, books, early, count):
+    """What the hub says differs between an instant and now is what differs in the books."""
+    earlier, later = (flat(books.account("2026-Q3", at) | {"beside": {}})
+                      for at in (times.known_at(early, books.zone), max(stamp for stamp, _ in scene.known)))
+    ours = {" ".join(key).split("/", 1)[-1]: (earlier.get(key, 0), later.get(key, 0))
+            for key in earlier.keys() | later.keys() if earlier.get(key, 0) != later.get(key, 0)}
+    authority = next(party["partyID"] for party in scene.region["parties"] if party["role"] == "authority")
+    status, answer = scene.hub.call("authority", authority, "GET", f"/v1/statements/2026-Q3/differences?from={early}")
+    theirs = {one["figure"]: (one["from"], one["to"]) for one in answer.get("figures", [])
+              if " census" not in one["figure"]}
+    faults = [f"{figure}: recounted {ours.get(figure)}, stated {theirs.get(figure)}"
+              for figure in sorted(ours.keys() | theirs.keys()) if ours.get(figure) != theirs.get(figure)]
+    count.of(f"{scene.title}: 2026-Q3 as known at {early} and now, {len(ours)} figures differ",
+             faults if status == 200 else [answer])
+
+
 def more_by_one(record):
     """The record with one more animal or egg in the first number that posts."""
     altered, before = copy.deepcopy(record), postings(record, str)
@@ -179,6 +195,7 @@ def compare(scene, count, luck):
     statements = hold(scene, books, periods, [instants["early"], instants["late"], None], count)
     statements |= hold(scene, books, [ALL], instants.values(), count)
     parts(scene, books, count, luck)
+    explained(scene, books, instants["early"], count)
     if count.failed == wrong:  # Where they disagree already, an alteration proves nothing.
         self_test(scene, instants, statements, count, luck)
 
