@@ -17,10 +17,10 @@ def command(binary, *arguments):
 
 
 class Hub:
-    """A hub on SQLite whose calendar we set."""
+    """A hub on a database of its own, whose calendar we set."""
 
     def __init__(self, binary, database, region=None):
-        self.binary, self.database = binary, f"sqlite://{database}?mode=rwc"
+        self.binary, self.database = binary, database
         listen = ["serve", "--listen", "127.0.0.1:0", "--database", self.database, "--demo-clock"]
         self.process = subprocess.Popen([binary, *listen, *(["--region", str(region)] if region else [])],
                                         stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,

@@ -5,8 +5,9 @@
 #
 #     tests/reference/recount/run.sh HAULOUT [--seed N] [--basins N] [--invented N] [--nights N]
 #
-# HAULOUT is the built binary. With HAULOUT_FULL=1 there are four basins and twelve sets of invented records,
-# otherwise one and two. The seed is another each time, and printed.
+# HAULOUT is the built binary. Where HAULOUT_TEST_POSTGRES names a server, every other set of invented records
+# is kept there. With HAULOUT_FULL=1 there are four basins and twelve sets, otherwise one and two. The seed is
+# another each time, and printed.
 set -euo pipefail
 haulout="$(realpath "${1:?usage: run.sh HAULOUT [--seed N] [--basins N] [--invented N] [--nights N]}")"
 shift

@@ -1,7 +1,9 @@
 """Regions whose hub has heard everything: generated basins, invented records, the demonstration's story."""
 
 import json
+import os
 import random
+import subprocess
 from contextlib import contextmanager
 from datetime import datetime
 from itertools import groupby
@@ -38,6 +40,20 @@ def generated(binary, folder, seed, nights, *options):
     return out, json.loads((out / "region.json").read_text())
 
 
+def sqlite(path):
+    return f"sqlite://{path}?mode=rwc"
+
+
+def either(folder, seed):
+    """A database of SQLite, or with every other seed one of the server that HAULOUT_TEST_POSTGRES names."""
+    server = os.environ.get("HAULOUT_TEST_POSTGRES")
+    if not server or seed % 2:
+        return sqlite(folder / "hub.db")
+    name = f"recount_{os.getpid()}_{seed}"
+    subprocess.run(["psql", server, "-qc", f"CREATE DATABASE {name}"], check=True)
+    return f"{server.rpartition('/')[0]}/{name}"
+
+
 def tell(hub, region, posts):
     """Posts (moment, party, lines) in the order of time, and pairs each record with the stamp of its receipt."""
     roles = {party["partyID"]: party["role"] for party in region["parties"]}
@@ -59,7 +75,7 @@ def basin(binary, folder, seed, nights):
     out, region = generated(binary, folder, seed, nights, "--faults")
     truth = json.loads((out / "truth.json").read_text())
     posts = sorted((datetime.fromisoformat(post["at"]), post["file"]) for post in truth["posts"])
-    with Hub(binary, folder / "hub.db", out / "region.json") as hub:
+    with Hub(binary, sqlite(folder / "hub.db"), out / "region.json") as hub:
         known, astray = tell(hub, region, ((at.isoformat(), Path(file).stem, (out / file).read_text().splitlines())
                                           for at, file in posts))
         yield Scene(f"basin {seed}", region, known, hub, astray)
@@ -67,9 +83,9 @@ def basin(binary, folder, seed, nights):
 
 @contextmanager
 def invented(binary, folder, seed, _nights):
-    """Records at random, in one of several zones; one file in ten is sent twice."""
+    """Records at random, in one of several zones and databases; one file in ten is sent twice."""
     out, region = generated(binary, folder, seed, 1)
-    region["timeZone"] = ZONES[seed % len(ZONES)]
+    region["timeZone"] = ZONES[seed // 2 % len(ZONES)]
     (out / "region.json").write_text(json.dumps(region))
     luck = random.Random(seed)
     inventor = Inventor(region, luck.sample(Names(region).others(), 4), seed)
@@ -77,9 +93,11 @@ def invented(binary, folder, seed, _nights):
     posts = [(hour.isoformat() + OFFSET, party, [line for *_, line in lines])
              for (hour, party), lines in groupby(made, key=lambda one: one[:2])]
     again = [(moment, *post[1:]) for post in posts for moment, *_ in [luck.choice(posts)] if luck.random() < 0.1]
-    with Hub(binary, folder / "hub.db", out / "region.json") as hub:
+    database = either(folder, seed)
+    title = f"invented records {seed}, {region['timeZone']}, {database.split(':')[0]}"
+    with Hub(binary, database, out / "region.json") as hub:
         known, astray = tell(hub, region, sorted(posts + again))
-        yield Scene(f"invented records {seed}, {region['timeZone']}", region, known, hub, astray, False)
+        yield Scene(title, region, known, hub, astray, False)
 
 
 @contextmanager
@@ -88,7 +106,7 @@ def story(binary, folder):
     kept = folder / "story"
     command(binary, "demo", "--once", "--keep", kept)
     region = json.loads((kept / "region.json").read_text())
-    with Hub(binary, kept / "haulout.db") as hub:
+    with Hub(binary, sqlite(kept / "haulout.db")) as hub:
         authority = next(party["partyID"] for party in region["parties"] if party["role"] == "authority")
         known = [(times.microseconds(one["knownFrom"]), one["record"]) for one in hub.changes(authority)]
         yield Scene("the story", region, known, hub, 0)
