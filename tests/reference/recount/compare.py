@@ -169,9 +169,10 @@ def self_test(scene, instants, statements, count, luck):
     must_differ(scene, "a correction known a microsecond later", faults, count)
     if scene.censuses:
         records = [record for _, record in counting(scene.known, now)]
-        last = max((one for one in records if one["kind"] == "census"), key=lambda one: one["eventDate"])
+        censuses = [one for one in records if one["kind"] == "census" and "centreID" in one]
+        last = max(censuses, key=lambda one: one["eventDate"])
         fewer = [one for one in records if one is not last]
-        must_differ(scene, "a census left out", frame(scene, ALL, now, statements[ALL, None], fewer), count)
+        must_differ(scene, "a centre's last census left out", frame(scene, ALL, now, statements[ALL, None], fewer), count)
 
 
 def must_differ(scene, what, faults, count):
