@@ -138,13 +138,18 @@ def explained(scene, books, early, count):
              faults if status == 200 else [answer])
 
 
+def stocked(record):
+    """Movements of a record into or out of a place or journey: the others show in no row."""
+    return [one for one in postings(record, str) if "/" in one.source + one.target]
+
+
 def more_by_one(record):
-    """The record with one more animal or egg in the first number that posts."""
-    altered, before = copy.deepcopy(record), postings(record, str)
+    """The record with one more animal or egg in the first number that moves a stock."""
+    altered, before = copy.deepcopy(record), stocked(record)
     for holder in (altered, altered.get("notCounted", {}), *altered.get("lines", [])):
         for number in {"alive", "individualCount"} & holder.keys():
             holder[number] += 1
-            if postings(altered, str) != before:
+            if stocked(altered) != before:
                 return altered
             holder[number] -= 1
     raise ValueError(f"nothing to alter in {record}")
@@ -156,7 +161,7 @@ def self_test(scene, instants, statements, count, luck):
     now = max(stamp for stamp, _ in scene.known)
     by_kind = {}
     for _, record in counting(scene.known, now):
-        if any("/" in one.source + one.target for one in postings(record, str)):
+        if stocked(record):
             by_kind.setdefault(record["kind"], []).append(record)
     for kind, candidates in sorted(by_kind.items()):
         record = luck.choice(candidates)
