@@ -2,7 +2,7 @@
 
 use crate::database::{Store, run};
 use crate::error::{ErrorKind, Result, StoreError};
-use chrono::{DateTime, NaiveDate, SecondsFormat, TimeZone, Utc};
+use chrono::{DateTime, Days, NaiveDate, Offset, SecondsFormat, TimeZone, Utc};
 use haulout_reckoning::Micros;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -45,8 +45,13 @@ pub fn close_of_day(day: NaiveDate, zone: chrono_tz::Tz) -> Micros {
         chrono::LocalResult::Single(instant) | chrono::LocalResult::Ambiguous(instant, _) => {
             instant.timestamp_micros()
         }
-        // A midnight that the clocks skip: the day ends where the skipped hour begins.
-        chrono::LocalResult::None => zone.from_utc_datetime(&midnight).timestamp_micros(),
+        // A midnight that the clocks skip: the day ends where the skipped hour begins, which is midnight
+        // by the offset of the day before.
+        chrono::LocalResult::None => {
+            let day_before = midnight.checked_sub_days(Days::new(1)).unwrap_or(midnight);
+            let offset = zone.offset_from_utc_datetime(&day_before).fix().local_minus_utc();
+            midnight.and_utc().timestamp_micros() - i64::from(offset) * 1_000_000
+        }
     };
     first_of_next - 1
 }
@@ -127,5 +132,14 @@ mod tests {
             instant_of("2026-09-30T23:59:59.999999+05:30"),
             Some(close_of_day(day, chrono_tz::Asia::Kolkata))
         );
+    }
+
+    #[test]
+    fn a_day_closes_where_a_skipped_midnight_begins() {
+        // Santiago goes from -04:00 to -03:00 at 2026-09-06T04:00:00Z (Python's zoneinfo).
+        let day = NaiveDate::from_ymd_opt(2026, 9, 5).unwrap();
+        let close = close_of_day(day, chrono_tz::America::Santiago);
+        assert_eq!(instant_text(close), "2026-09-06T03:59:59.999999Z");
+        assert_eq!(day_of(close, chrono_tz::America::Santiago), day);
     }
 }
