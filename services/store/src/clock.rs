@@ -56,6 +56,11 @@ pub fn close_of_day(day: NaiveDate, zone: chrono_tz::Tz) -> Micros {
     first_of_next - 1
 }
 
+/// The first microsecond of a day in a zone: when what is dated without a time begins.
+pub fn start_of_day(day: NaiveDate, zone: chrono_tz::Tz) -> Micros {
+    day.pred_opt().map_or(Micros::MIN, |before| close_of_day(before, zone) + 1)
+}
+
 /// The day on which an instant falls in a zone.
 pub fn day_of(instant: Micros, zone: chrono_tz::Tz) -> NaiveDate {
     match Utc.timestamp_micros(instant) {

@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use haulout_reckoning::{Key, Micros, Period};
 use haulout_schemas::Kind;
 use haulout_schemas::text::{ConsignmentId, OrganismId};
-use sea_orm::{QueryResult, Value};
+use sea_orm::{DbBackend, QueryResult, Value};
 use std::collections::BTreeMap;
 
 /// A record as the journal keeps it.
@@ -274,12 +274,18 @@ impl Store {
         let counting = AsOf { known_at, through: None }.condition(&mut values);
         let (seen, more) = scope_condition(scope, &configuration, values.len() + 1);
         values.extend(more);
+        // A withdrawn census is effective and counts nothing.
+        let counts = if self.backend() == DbBackend::Postgres {
+            "COALESCE(j.canonical::json ->> 'withdrawn', 'false') = 'false'"
+        } else {
+            "COALESCE(json_extract(j.canonical, '$.withdrawn'), 0) = 0"
+        };
         let sql = format!(
             "SELECT j.place AS place, j.event_day AS day, MIN(f.known_from) AS first_known FROM journal j \
              JOIN record_version v ON v.feed = j.feed \
              JOIN journal f ON f.author_id = j.author_id AND f.record_id = j.record_id \
              WHERE j.kind = 'census' AND j.place IS NOT NULL AND j.event_day >= $1 AND j.event_day <= $2 \
-             AND f.event_day = j.event_day AND {counting} AND {seen} GROUP BY j.place, j.event_day ORDER BY j.place, j.event_day"
+             AND f.event_day = j.event_day AND {counting} AND {counts} AND {seen} GROUP BY j.place, j.event_day ORDER BY j.place, j.event_day"
         );
         rows(self.db(), sql, values)
             .await?

@@ -9,10 +9,6 @@ set -euo pipefail
 intervals="${1:?usage: run.sh INTERVALS [--seed N] [--pairs N]}"
 shift
 cd "$(dirname "$0")"
-if [ ! -e ../../../services/reckoning/examples/intervals.rs ]; then
-    echo "intervals not run: there is no such example yet"
-    exit
-fi
 . ../environment.sh
 reference_python
 PYTHONDONTWRITEBYTECODE=1 "$REFERENCE_PYTHON" intervals.py "$(realpath "$intervals")" "$@"

@@ -2,7 +2,7 @@
 //!
 //! What nobody stated stays unknown: the rules then answer "cannot be checked".
 
-use chrono::{DateTime, FixedOffset, NaiveTime, Offset, TimeZone};
+use chrono::{DateTime, FixedOffset, NaiveTime, Offset};
 use haulout_placement::view::{
     Centre, Closure, Crew, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads, Settings,
     Standstill, TravelLine, Unit,
@@ -20,6 +20,7 @@ use haulout_schemas::records::standing::{
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::{Direction, Known};
 use haulout_schemas::{Body, EventDate};
+use haulout_store::clock::start_of_day;
 use haulout_store::{RoomState, Weighs};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -355,11 +356,10 @@ impl<'a> Assembly<'a> {
     fn instant(&self, moment: Moment) -> DateTime<FixedOffset> {
         moment.instant.unwrap_or_else(|| {
             let zone = self.state.configuration.zone();
-            let local = moment.day.and_time(NaiveTime::MIN);
-            match zone.from_local_datetime(&local).earliest() {
-                Some(instant) => instant.with_timezone(&instant.offset().fix()),
-                None => local.and_utc().fixed_offset(),
-            }
+            let midnight =
+                DateTime::from_timestamp_micros(start_of_day(moment.day, zone)).unwrap_or_default();
+            let local = midnight.with_timezone(&zone);
+            midnight.with_timezone(&local.offset().fix())
         })
     }
 }

@@ -231,3 +231,6 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         findings_digest,
     })
 }
+
+#[cfg(test)]
+mod tests;

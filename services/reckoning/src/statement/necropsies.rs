@@ -56,9 +56,10 @@ pub fn necropsies(records: &[Arc<Effective>], period: &Period) -> Necropsies {
     let taken_back: BTreeSet<Name> = records
         .iter()
         .filter_map(|one| match &one.record.body {
-            Some(Body::Link(link)) if link.event == LinkEvent::Same => {
-                link.not_counted.as_ref().map(|other| (other.author_id.to_string(), other.record_id.to_string()))
-            }
+            Some(Body::Link(link)) if link.event == LinkEvent::Same => link
+                .not_counted
+                .as_ref()
+                .map(|other| (other.author_id.to_string(), other.record_id.to_string())),
             _ => None,
         })
         .collect();
@@ -75,7 +76,9 @@ pub fn necropsies(records: &[Arc<Effective>], period: &Period) -> Necropsies {
         if mortality.event != MortalityEvent::Necropsy {
             continue;
         }
-        let Some(left) = mortality.death_of.as_ref().and_then(|of| open.get_mut(&named(of))) else { continue };
+        let Some(left) = mortality.death_of.as_ref().and_then(|of| open.get_mut(&named(of))) else {
+            continue;
+        };
         // More examined than died is another record's fault; here each carcass counts once.
         let count = i64::from(mortality.individual_count).min(*left);
         if mortality.necropsy_done == Some(true) {

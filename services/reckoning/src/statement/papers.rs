@@ -117,7 +117,8 @@ pub(super) fn permits(
         let held = |centre: &String| permit.holder_ids.iter().any(|id| id.as_str() == centre);
         let mut covered =
             |name: &String| permit.species.iter().any(|species| coverage.covers(species.as_str(), name));
-        question.centre_id.as_ref().is_none_or(held) && question.scientific_name.as_ref().is_none_or(&mut covered)
+        question.centre_id.as_ref().is_none_or(held)
+            && question.scientific_name.as_ref().is_none_or(&mut covered)
     };
     let permits = by_number(records, region, |body| match body {
         Body::Permit(permit) => Some((permit.permit_number.as_str(), permit)),
@@ -141,8 +142,7 @@ pub(super) fn permits(
             let (given, permit) = versions.last()?;
             let (within, in_all) = used.get(number).copied().unwrap_or_default();
             let from = permit.valid_from.map_or(given.envelope.event_date.day(), |day| day.0);
-            let valid =
-                from <= period.last && permit.valid_through.is_none_or(|last| last.0 >= period.first);
+            let valid = from <= period.last && permit.valid_through.is_none_or(|last| last.0 >= period.first);
             ((valid || within != 0) && is_asked(permit)).then(|| line(number, permit, within, in_all))
         })
         .collect()

@@ -91,9 +91,10 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
 /// What the figures come to: rates, necropsies, permits, what no licence covers, and the proof.
 fn beside(page: &mut String, statement: &Statement) -> std::fmt::Result {
     let mortality = &statement.mortality;
-    for (what, share) in
-        [("within 48 h, of those that came", &mortality.within48h), ("in care in all, of those in care", &mortality.together)]
-    {
+    for (what, share) in [
+        ("within 48 h, of those that came", &mortality.within48h),
+        ("in care in all, of those in care", &mortality.together),
+    ] {
         if let Some(share) = share {
             writeln!(
                 page,
@@ -115,15 +116,23 @@ fn beside(page: &mut String, statement: &Statement) -> std::fmt::Result {
     }
     for permit in &statement.permits {
         let PermitLine { permit_number, used, used_in_all, quantity, left, .. } = permit;
-        writeln!(page, "Permit {permit_number}: {used} used in the period, {used_in_all} of {quantity} in all, {left} left")?;
+        writeln!(
+            page,
+            "Permit {permit_number}: {used} used in the period, {used_in_all} of {quantity} in all, {left} left"
+        )?;
     }
     for line in statement.species.iter().filter(|line| line.licence != LicenceScope::Within) {
-        let word = if line.licence == LicenceScope::Outside { "outside the licence" } else { "no licence known" };
+        let word =
+            if line.licence == LicenceScope::Outside { "outside the licence" } else { "no licence known" };
         writeln!(page, "{}, {}: {word}", line.centre_id, line.scientific_name)?;
     }
     if let Some(trial) = &statement.trial_balance {
         match trial.out_of_balance.len() {
-            0 => writeln!(page, "Trial balance over all accounts: zero for each of {} commodities", trial.commodities)?,
+            0 => writeln!(
+                page,
+                "Trial balance over all accounts: zero for each of {} commodities",
+                trial.commodities
+            )?,
             _ => writeln!(page, "TRIAL BALANCE IS NOT ZERO: {:?}", trial.out_of_balance)?,
         }
     }

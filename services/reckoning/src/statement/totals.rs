@@ -56,14 +56,18 @@ impl TrialBalance {
 pub(super) fn totals(rows: &[AccountRow], transit: &[TransitRow]) -> Vec<Total> {
     let mut totals: BTreeMap<(&str, &'static str), Total> = BTreeMap::new();
     for row in rows {
-        let total = totals.entry((row.scientific_name.as_str(), row.commodity)).or_insert_with(|| none(&row.scientific_name, row.commodity));
+        let total = totals
+            .entry((row.scientific_name.as_str(), row.commodity))
+            .or_insert_with(|| none(&row.scientific_name, row.commodity));
         total.opening += row.opening;
         total.closing += row.closing;
         add(&mut total.gains, &row.gains);
         add(&mut total.losses, &row.losses);
     }
     for row in transit {
-        let total = totals.entry((row.scientific_name.as_str(), row.commodity)).or_insert_with(|| none(&row.scientific_name, row.commodity));
+        let total = totals
+            .entry((row.scientific_name.as_str(), row.commodity))
+            .or_insert_with(|| none(&row.scientific_name, row.commodity));
         total.opening_in_transit += row.opening;
         total.closing_in_transit += row.closing;
     }

@@ -1,10 +1,10 @@
 //! Places and times as a person reads them.
 
-use chrono::{DateTime, NaiveTime, TimeZone};
+use chrono::DateTime;
 use haulout_reckoning::Micros;
 use haulout_schemas::event_date::Moment;
 use haulout_store::Configuration;
-use haulout_store::clock::instant_of;
+use haulout_store::clock::{instant_of, start_of_day};
 
 /// The name of a centre, point or office; its id where the region has none for it.
 pub fn called<'a>(configuration: &'a Configuration, id: &'a str) -> &'a str {
@@ -32,7 +32,5 @@ pub fn instant_of_moment(configuration: &Configuration, moment: Moment) -> Micro
     if let Some(instant) = moment.instant {
         return instant.timestamp_micros();
     }
-    let midnight = moment.day.and_time(NaiveTime::MIN);
-    let local = configuration.zone().from_local_datetime(&midnight).earliest();
-    local.map_or_else(|| midnight.and_utc().timestamp_micros(), |local| local.timestamp_micros())
+    start_of_day(moment.day, configuration.zone())
 }
