@@ -9,7 +9,7 @@ use serde::Serialize;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
-use crate::options::{region_view, room};
+use crate::options::room;
 use crate::records::conditional;
 use crate::web::caller::SeeCentres;
 use crate::web::{Answer, Caller, Problem, codes};
@@ -60,7 +60,7 @@ struct Units {
     responses((status = 200, description = "The centres", body = ref("#/components/schemas/Centres")), (status = 304, description = "You have them already")))]
 #[get("/v1/centres")]
 async fn list(hub: web::Data<Hub>, caller: Caller<SeeCentres>, request: HttpRequest) -> Answer {
-    let view = region_view(&room(&hub).await?);
+    let view = hub.views.of(&room(&hub).await?);
     let seen = view.centres.iter().filter(|centre| sees(&caller.scope(), &centre.centre_id));
     conditional(&request, &Centres { centres: seen.map(|centre| now(&view, centre)).collect() })
 }
@@ -75,7 +75,7 @@ async fn one_centre(
     request: HttpRequest,
     id: web::Path<String>,
 ) -> Answer {
-    let view = region_view(&room(&hub).await?);
+    let view = hub.views.of(&room(&hub).await?);
     conditional(&request, &now(&view, find(&view, &caller, &id)?))
 }
 
@@ -89,7 +89,7 @@ async fn units_of(
     request: HttpRequest,
     id: web::Path<String>,
 ) -> Answer {
-    let view = region_view(&room(&hub).await?);
+    let view = hub.views.of(&room(&hub).await?);
     let centre = find(&view, &caller, &id)?;
     let units = view.units.iter().filter(|unit| unit.centre_id == centre.centre_id).cloned().collect();
     conditional(&request, &Units { units })

@@ -20,7 +20,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
-use crate::options::{instant, region_view, room, with_custody};
+use crate::options::{Floors, instant, region_view, room, with_custody};
 use crate::records::conditional;
 use crate::web::body::Json;
 use crate::web::caller::{Place, SeeCentres};
@@ -125,7 +125,12 @@ pub async fn kept(
                 return Ok(());
             }
             let at = instant(state).map_err(|problem| problem.to_json())?;
-            gone = free::not_free(&region_view(state), &state.configuration, at, &asked.places);
+            gone = free::not_free(
+                &region_view(state, &mut Floors::default()),
+                &state.configuration,
+                at,
+                &asked.places,
+            );
             if gone.is_empty() { Ok(()) } else { Err(Value::Null) }
         };
         match hub.store.keep(by, asks, checked_again).await {

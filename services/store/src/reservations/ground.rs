@@ -97,7 +97,7 @@ fn follow(list: &mut Records, came: &[Filed<'_>], belongs: impl Fn(&Filed<'_>) -
         }
     }
     if changed {
-        in_order(Arc::make_mut(list));
+        in_order(Arc::<Vec<_>>::make_mut(list));
     }
 }
 
