@@ -21,7 +21,7 @@ macro_rules! quantities {
             /// # Errors
             /// A [`Refusal`] for a number that is not finite or cannot be such a quantity.
             pub fn new(number: f64) -> Result<Self, Refusal> {
-                if number.is_finite() && number >= $low && number <= $high {
+                if ($low..=$high).contains(&number) {
                     return Ok(Self(number));
                 }
                 Err(Refusal::new(

@@ -150,7 +150,7 @@ pub fn windows<Tz: TimeZone>(
             "sort them by instant; an hour that the clocks repeat needs its offset",
         );
     }
-    if !(band.low_c < band.high_c) {
+    if band.low_c.is_nan() || band.high_c.is_nan() || band.low_c >= band.high_c {
         return refuse("band", "the band is upside down", "give the lower end first");
     }
     if !(journey.hours() > 0.0 && journey.hours() <= 72.0) {
