@@ -1,5 +1,6 @@
 //! The welfare figures of chelonians and crocodilians: lengths and their
-//! conversion, least space, quarantine days, who may share a unit.
+//! conversion, least space, quarantine days, who may share a unit; marks, body
+//! condition, energy, the road, deaths, and life after release.
 //!
 //! Pure: values in, values out. This crate must not know records, postings,
 //! databases, HTTP, clocks or centres; species facts come from
@@ -8,6 +9,15 @@
 //! computation means that no reason was found against, nothing more.
 
 pub mod company;
+pub mod condition;
+pub mod energy;
+pub mod grounds;
+pub mod marks;
 pub mod measures;
+pub mod mortality;
 pub mod quarantine;
+pub mod refusal;
+pub mod release;
 pub mod space;
+pub mod transport;
+pub mod units;

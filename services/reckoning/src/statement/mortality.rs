@@ -2,8 +2,9 @@
 //! out from the account and adds nothing to it.
 
 use super::{Account, AccountRow, Deaths};
+use haulout_welfare::mortality::proportion;
+use haulout_welfare::units::Share;
 use serde::Serialize;
-use statrs::function::beta::beta_reg;
 
 /// Counter-accounts by which a figure is set right: nobody arrived by them.
 const CORRECTIONS: [&str; 3] = ["recount", "redetermined", "unexplained"];
@@ -60,33 +61,11 @@ fn four(value: f64) -> f64 {
     (value * 10_000.0).round() / 10_000.0
 }
 
-/// The exact two-sided 95 % interval of a proportion, each end by the beta distribution (Clopper and
-/// Pearson 1934). None where `of` is zero or `count` is more.
+/// The exact two-sided 95 % interval of a proportion (Clopper and Pearson 1934). None where `of` is
+/// zero or `count` is more.
 pub fn exact_interval(count: u64, of: u64) -> Option<(f64, f64)> {
-    if of == 0 || count > of {
-        return None;
-    }
-    // Counts of animals are far below 2^53.
-    #[allow(clippy::cast_precision_loss)]
-    let (x, n) = (count as f64, of as f64);
-    let low = if count == 0 { 0.0 } else { beta_quantile(x, n - x + 1.0, 0.025) };
-    let high = if count == of { 1.0 } else { beta_quantile(x + 1.0, n - x, 0.975) };
-    Some((low, high))
-}
-
-/// Where the regularised incomplete beta function reaches a share, by halving: it rises from 0 to 1.
-fn beta_quantile(a: f64, b: f64, share: f64) -> f64 {
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    // Sixty halvings are below the spacing of the numbers.
-    for _ in 0..60 {
-        let middle = f64::midpoint(low, high);
-        if beta_reg(a, b, middle) < share {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
+    let share = proportion(count, of, Share::new(0.95).ok()?).ok()?.share;
+    Some((share.low.share(), share.high.share()))
 }
 
 /// From the account of a region, or of one place of it: for one place, who came from another centre

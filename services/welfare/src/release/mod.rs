@@ -1,0 +1,3 @@
+//! After the release: how long animals are known to live.
+
+pub mod survival;

@@ -1,0 +1,80 @@
+//! Distance over the ellipsoid WGS 84 (Karney 2013, by geographiclib): never the length of a road.
+
+use geographiclib_rs::{Geodesic, InverseGeodesic};
+use serde::Serialize;
+
+use crate::refusal::Refusal;
+use crate::units::Metres;
+
+/// A place on the earth, decimal degrees of WGS 84.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Position {
+    latitude: f64,
+    longitude: f64,
+}
+
+impl Position {
+    /// A position from degrees.
+    ///
+    /// # Errors
+    /// A latitude beyond 90 or a longitude beyond 180 degrees.
+    pub fn new(latitude: f64, longitude: f64) -> Result<Self, Refusal> {
+        if (-90.0..=90.0).contains(&latitude) && (-180.0..=180.0).contains(&longitude) {
+            return Ok(Self { latitude, longitude });
+        }
+        Err(Refusal::new(
+            "position",
+            format!("position {latitude}, {longitude}"),
+            "latitude runs from -90 to 90, longitude from -180 to 180 degrees",
+            "give latitude first, in decimal degrees",
+        ))
+    }
+
+    /// Degrees north.
+    #[must_use]
+    pub const fn latitude(self) -> f64 {
+        self.latitude
+    }
+
+    /// Degrees east.
+    #[must_use]
+    pub const fn longitude(self) -> f64 {
+        self.longitude
+    }
+}
+
+/// Shortest way over the ellipsoid; `None` for the same place.
+#[must_use]
+pub fn geodesic(from: Position, to: Position) -> Option<Metres> {
+    let metres: f64 = Geodesic::wgs84().inverse(from.latitude, from.longitude, to.latitude, to.longitude);
+    Metres::new(metres).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Published: two places of the Australian datum manual's worked example (GRS 80, which differs
+    /// by less than a millimetre here), two ends of Britain, a nearly antipodal pair.
+    #[test]
+    fn published_geodesics() {
+        let dms = |d: f64, m: f64, s: f64| d + m / 60.0 + s / 3600.0;
+        for (a, b, expected) in [
+            (
+                (-dms(37., 57., 3.72030), dms(144., 25., 29.52440)),
+                (-dms(37., 39., 10.15610), dms(143., 55., 35.38390)),
+                54_972.271,
+            ),
+            ((50.06632, -5.71475), (58.64402, -3.07009), 969_954.166),
+            ((0.0, 0.0), (0.5, 179.5), 19_936_288.579),
+            ((0.0, 0.0), (0.5, 179.7), 19_944_127.421),
+            ((26.5, 79.0), (27.9, 81.2), 267_529.357),
+        ] {
+            let place = |(latitude, longitude)| Position::new(latitude, longitude).unwrap();
+            let metres = geodesic(place(a), place(b)).unwrap().m();
+            assert!((metres - expected).abs() < 1e-3, "{metres} {expected}");
+        }
+        assert!(Position::new(91.0, 0.0).is_err() && Position::new(f64::NAN, 0.0).is_err());
+    }
+}
