@@ -94,6 +94,11 @@ fn the_authority_reads_what_was_worked_by_hand() {
         first["account"]["deaths"],
         serde_json::json!({ "beforeRescue": 9, "inTransit": 1, "within48h": 0, "inCare": 4 })
     );
+    // 139 there before; 312 alive in the lorry, told by two agencies and counted once; the mugger of
+    // 2 July, the slider at the gate, the female that was free.
+    assert_eq!(first["mortality"]["inCare"], 139 + 312 + 1 + 1 + 1);
+    assert_eq!(first["mortality"]["together"]["count"], 4);
+    assert_eq!(first["trialBalance"]["outOfBalance"], serde_json::json!({}));
     let redetermined: i64 = rows(&first)
         .iter()
         .map(|row| {

@@ -6,8 +6,10 @@ use haulout_welfare::mortality::proportion;
 use haulout_welfare::units::Share;
 use serde::Serialize;
 
-/// Counter-accounts by which a figure is set right: nobody arrived by them.
+/// Counter-accounts by which a figure is set right: what they add or take counts with who came.
 const CORRECTIONS: [&str; 3] = ["recount", "redetermined", "unexplained"];
+/// Sources that nothing goes back to, except what a link takes back: told twice, it came once.
+const SOURCES: [&str; 5] = ["wild", "trade", "private", "farm", "unknown"];
 
 /// Deaths of the period beside those they are counted of. The dead on arrival, and those that died
 /// before anyone came or on the way, are in neither: they never were in care.
@@ -15,7 +17,8 @@ const CORRECTIONS: [&str; 3] = ["recount", "redetermined", "unexplained"];
 #[serde(rename_all = "camelCase")]
 pub struct Mortality {
     /// Animals that stood in centres and points when the period began, or came into them alive in it;
-    /// those that moved between two centres once.
+    /// those that moved between two centres once, and what was told twice or counted anew as it was
+    /// set right.
     pub in_care: i64,
     /// Of these, those that came in the period.
     pub arrived: i64,
@@ -73,10 +76,15 @@ pub fn exact_interval(count: u64, of: u64) -> Option<(f64, f64)> {
 pub(super) fn mortality(account: &Account, one_place: bool) -> Mortality {
     let animals = || account.rows.iter().filter(|row| row.commodity == "animals");
     let came = |row: &AccountRow| -> i64 {
-        let gains = row.gains.iter().filter(|(from, _)| !CORRECTIONS.contains(&from.as_str()));
-        gains.filter(|(from, _)| one_place || from.as_str() != "transit").map(|(_, count)| count).sum()
+        let gains = row.gains.iter().filter(|(from, _)| one_place || from.as_str() != "transit");
+        let taken_back = |to: &str| CORRECTIONS.contains(&to) || SOURCES.contains(&to);
+        let losses = row.losses.iter().filter(|(to, _)| taken_back(to));
+        gains.map(|(_, count)| count).sum::<i64>() - losses.map(|(_, count)| count).sum::<i64>()
     };
-    let arrived: i64 = animals().map(came).sum();
+    // The dead of a load stood in the book of those who took it over until it was counted out.
+    let died: i64 = animals().filter_map(|row| row.losses.get("dead")).sum();
+    let dead_on_arrival = (died - account.deaths.within48h - account.deaths.in_care).max(0);
+    let arrived = animals().map(came).sum::<i64>() - dead_on_arrival;
     let opening: i64 = animals().map(|row| row.opening).sum();
     // Who was on the road when the period began comes into care in it, without another arrival.
     let on_the_road: i64 = if one_place {
