@@ -99,6 +99,12 @@ fn the_authority_reads_what_was_worked_by_hand() {
     assert_eq!(first["mortality"]["inCare"], 139 + 312 + 1 + 1 + 1);
     assert_eq!(first["mortality"]["together"]["count"], 4);
     assert_eq!(first["trialBalance"]["outOfBalance"], serde_json::json!({}));
+    // Of a place that nobody knows there is no statement, not even of nothing; the police yard is known.
+    let of = |place: &str| posting.authority.get(&format!("/v1/statements/2026-Q3?centreID={place}"));
+    let unknown = of("meruva.nowhere");
+    assert_eq!(unknown.status, 422, "{}", unknown.text());
+    assert!(unknown.text().contains("meruva.nowhere"), "{}", unknown.text());
+    assert_eq!(of("meruva.yard").status, 200);
     let redetermined: i64 = rows(&first)
         .iter()
         .map(|row| {

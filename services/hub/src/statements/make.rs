@@ -7,6 +7,7 @@ use haulout_reckoning::statement::{
 use haulout_reckoning::{Micros, POSTING_RULES, Period};
 use haulout_schemas::Kind;
 use haulout_schemas::names::Names;
+use haulout_schemas::text::PartyId;
 use haulout_store::clock::{close_of_day, day_of, instant_of, instant_text};
 use haulout_store::ledger::SumFilter;
 use haulout_store::{AsOf, Configuration, EffectiveFilter, FindingFilter, Scope, Store, StoreError};
@@ -49,6 +50,11 @@ pub enum NoStatement {
         /// The latest that can be.
         latest: String,
     },
+    /// Nobody knows the place.
+    #[error(
+        "`{0}` is no centre or point of the region, and nothing was ever posted there; see `GET /v1/centres` for the centres"
+    )]
+    NoPlace(String),
     /// The store failed.
     #[error("{0}")]
     Store(#[from] StoreError),
@@ -71,6 +77,13 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
     let finding_filter = FindingFilter { place: asked.centre_id.clone(), ..FindingFilter::default() };
     let as_of = AsOf { known_at: Some(known_at), through: Some(through) };
     let findings = store.findings_at(scope, as_of, &finding_filter).await?;
+    let sums = store.sums(scope, &asked.period, Some(known_at), &filter).await?;
+    if let Some(place) = &asked.centre_id
+        && sums.is_empty()
+        && !is_known(&configuration, place)
+    {
+        return Err(NoStatement::NoPlace(place.chars().take(60).collect()));
+    }
     let counted =
         counted::Counted::of(store, scope, asked, known_at, name.as_deref(), &configuration).await?;
     let parts = Parts {
@@ -79,7 +92,7 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
             centre_id: asked.centre_id.clone(),
             scientific_name: name.clone(),
         },
-        sums: store.sums(scope, &asked.period, Some(known_at), &filter).await?,
+        sums,
         censuses: counted.censuses,
         evaluated_through: through,
         findings: findings
@@ -96,6 +109,15 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
         basis: basis(store, scope, known_at, &configuration).await?,
     };
     Ok(statement::statement(parts)?)
+}
+
+/// Whether the region file names the place; without one nobody can say.
+fn is_known(configuration: &Configuration, place: &str) -> bool {
+    let place = PartyId::from(place);
+    configuration
+        .region
+        .as_ref()
+        .is_none_or(|region| region.party(&place).is_some() || region.point(&place).is_some())
 }
 
 /// What the figures beside the account are made from.

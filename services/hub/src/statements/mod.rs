@@ -194,6 +194,9 @@ impl From<NoStatement> for Problem {
             NoStatement::NoInstant(_) => {
                 Self::new(&codes::BAD_VALUE, error.to_string()).at("asKnownAt", "no instant")
             }
+            NoStatement::NoPlace(_) => {
+                Self::new(&codes::BAD_VALUE, error.to_string()).at("centreID", "nobody knows it")
+            }
             NoStatement::NotYetKnown { .. } => {
                 Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future")
             }

@@ -18,7 +18,8 @@ pub const CEILING: Celsius = Celsius::of(35.0);
 
 /// Readings further apart than this are a gap (a proposal: a forecast is hourly).
 const GAP_MINUTES: i64 = 90;
-/// Departures are tried every so many minutes, and the air on the way is looked at as often.
+/// Departures are tried every so many minutes, and the air on the way is looked at as often and at
+/// every reading: between two of these it is a straight line, so no peak is missed.
 const STEP_MINUTES: i64 = 10;
 /// Most readings looked at: 15 days of hours.
 const MOST_READINGS: usize = 360;
@@ -219,6 +220,7 @@ fn judge<Tz: TimeZone>(
     let arrival = departure.clone() + lasts;
     let step = TimeDelta::minutes(STEP_MINUTES);
     let (mut hottest, mut coldest, mut above) = (None::<(DateTime<Tz>, f64)>, f64::INFINITY, 0.0);
+    let mut before: Option<(DateTime<Tz>, f64)> = None;
     let mut now = departure.clone();
     loop {
         let Some(outside) = air(readings, &now) else {
@@ -230,11 +232,18 @@ fn judge<Tz: TimeZone>(
             hottest = Some((now.clone(), inside));
         }
         coldest = coldest.min(inside);
+        let over = (inside - limit).max(0.0);
+        if let Some((then, was)) = before {
+            // Where the limit is crossed between the two this is a little too much, never too little.
+            above += f64::midpoint(was, over) * (now.clone() - then).num_seconds() as f64 / 3600.0;
+        }
         if now >= arrival {
             break;
         }
+        let next_reading = readings.get(readings.partition_point(|reading| reading.at <= now));
         let next = (now.clone() + step).min(arrival.clone());
-        above += (inside - limit).max(0.0) * (next.clone() - now).num_seconds() as f64 / 3600.0;
+        let next = next_reading.map_or(next.clone(), |reading| next.min(reading.at.clone()));
+        before = Some((now, over));
         now = next;
     }
     let closed = match &hottest {
@@ -294,6 +303,32 @@ mod tests {
     const BAND: TemperatureBand = TemperatureBand { low_c: 20.0, high_c: 28.0 };
     const WIDE: TemperatureBand = TemperatureBand { low_c: 5.0, high_c: 40.0 };
     const SHADE: Vehicle = Vehicle::Passive { warmer: Kelvin::of(0.0) };
+
+    /// A peak of 31 at 12:05, between two ten-minute marks at 27; the band ends at 28.
+    #[test]
+    fn a_peak_between_two_looks_closes_the_window() {
+        let reading = |at: &str, air: f64| Reading {
+            at: at.parse::<DateTime<FixedOffset>>().unwrap(),
+            air: Celsius::of(air),
+        };
+        let readings = [
+            reading("2026-07-09T12:00:00+05:30", 27.0),
+            reading("2026-07-09T12:05:00+05:30", 31.0),
+            reading("2026-07-09T12:10:00+05:30", 27.0),
+            reading("2026-07-09T12:20:00+05:30", 27.0),
+        ];
+        let found = windows(&readings, Hours::new(10.0 / 60.0).unwrap(), BAND, SHADE, &[]).unwrap();
+        let first = &found.windows[0];
+        assert_eq!(first.closed, Some(Closed::TooWarm));
+        let (at, hottest) = first.hottest.unwrap();
+        assert_eq!((at, hottest.degrees()), (readings[1].at, 31.0));
+        // Exactly 2 x 3.75 min x 3 K / 2 = 0.1875 K h; by straight lines to the reading no less.
+        let above = first.above.unwrap();
+        assert!(
+            above >= KelvinHours::new(0.1875).unwrap() && above < KelvinHours::new(0.26).unwrap(),
+            "{above:?}"
+        );
+    }
 
     fn hourly(from: &str, degrees: &[f64]) -> Vec<Reading<FixedOffset>> {
         let start: DateTime<FixedOffset> = from.parse().unwrap();
