@@ -1,11 +1,12 @@
 //! What a rule is. Each rule exists once, as a static of the crate that judges it; pages, reports,
 //! the catalogue and the API read it from there.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How grave a problem or finding is. Problems of a file use `error`, `warning`, `info`; findings of
 /// the region use `critical`, `major`, `minor`, `info`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum Severity {
     /// The hub would refuse the record.

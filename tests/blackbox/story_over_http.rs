@@ -165,6 +165,76 @@ fn the_authority_reads_what_was_worked_by_hand() {
 }
 
 #[test]
+fn offices_sign_a_statement_and_accept_a_finding() {
+    let posting = told("2026-10-02T08:00:00+05:30");
+    let (authority, path) = (&posting.authority, "/v1/statements/2026-Q3/sign-offs");
+    let first = authority.statement("2026-Q3", Some("2026-10-01"));
+    let signature = |statement: &Value| {
+        serde_json::json!({
+            "asKnownAt": statement["basis"]["asKnownAt"], "note": "read by the licence desk",
+            "accountDigest": statement["accountDigest"], "findingsDigest": statement["findingsDigest"],
+        })
+    };
+    // Nobody signs another account than the one in hand.
+    let mut forged = signature(&first);
+    forged["accountDigest"] = "0".repeat(64).into();
+    let refused = authority.post_json(path, &forged);
+    assert_eq!(refused.status, 409, "{}", refused.text());
+    assert!(refused.text().contains("/accountDigest"), "{}", refused.text());
+    assert_eq!(authority.get(path).json()["signOffs"], serde_json::json!([]));
+    let signed = authority.post_json(path, &signature(&first));
+    assert_eq!(signed.status, 201, "{}", signed.text());
+
+    // Thulmar's difference is accepted, with a reason; of other records there is no such finding.
+    let findings = first["findings"].as_array().unwrap();
+    let thulmar = findings.iter().find(|finding| finding["code"] == "census-difference").unwrap();
+    let acceptance = |records: &Value, reason: &str| {
+        serde_json::json!({ "code": "census-difference", "records": records, "reason": reason })
+    };
+    let accepting = "/v1/findings/acceptances";
+    let few = serde_json::json!([thulmar["records"][0]]);
+    assert_eq!(authority.post_json(accepting, &acceptance(&few, "one is enough")).status, 409);
+    assert_eq!(authority.post_json(accepting, &acceptance(&thulmar["records"], " ")).status, 422);
+    let centre = posting.party("meruva.thulmar");
+    assert_eq!(centre.post_json(accepting, &acceptance(&thulmar["records"], "ours")).status, 403);
+    let accepted = authority.post_json(accepting, &acceptance(&thulmar["records"], "counted again on the 4th"));
+    assert_eq!(accepted.status, 201, "{}", accepted.text());
+
+    // It stays a finding, with the word beside it.
+    let list = authority.get("/v1/findings?code=census-difference").json();
+    assert_eq!(list["items"].as_array().unwrap().len(), 1);
+    assert_eq!(list["items"][0]["accepted"]["reason"], "counted again on the 4th");
+    assert_eq!(list["items"][0]["accepted"]["by"]["partyID"], "meruva.authority");
+
+    // What was said later is not in the statement as known before: its bytes stay.
+    assert_eq!(authority.statement("2026-Q3", Some("2026-10-01")), first);
+    let now = authority.statement("2026-Q3", None);
+    assert_eq!(now["accountDigest"], first["accountDigest"]);
+    assert_eq!(now["signOffs"][0]["sameFigures"], true);
+    assert_eq!(now["signOffs"][0]["note"], "read by the licence desk");
+    assert_eq!(now["acceptances"][0]["records"], thulmar["records"]);
+    // A centre signs its own part, and another's not.
+    let own = centre.statement("2026-Q3", None);
+    let mut its = signature(&own);
+    its["centreID"] = "meruva.thulmar".into();
+    assert_eq!(centre.post_json(path, &its).status, 201);
+    its["centreID"] = "meruva.desharu".into();
+    assert_eq!(centre.post_json(path, &its).status, 403);
+
+    // The census that is set right closes the finding; the word about it is told no more.
+    hear(
+        &posting,
+        Some("2026-10-02T08:00:00+05:30"),
+        chrono::DateTime::parse_from_rfc3339("2026-11-02T08:00:00+05:30").unwrap(),
+    );
+    let second = authority.statement("2026-Q3", None);
+    assert_eq!(second["acceptances"], serde_json::json!([]));
+    assert_eq!(second["signOffs"][0]["sameFigures"], false, "Thulmar's count is another now");
+    let every = authority.get(path).json();
+    assert_eq!(every["signOffs"].as_array().unwrap().len(), 1, "a centre's part is signed apart");
+}
+
+#[test]
 fn findings_open_and_close_on_their_days() {
     // (as known at the close of this day, must be open, must not be open)
     let days: &[(&str, &[&str], &[&str])] = &[

@@ -136,7 +136,6 @@ fn components() -> Value {
         "type": "object", "required": ["problems"],
         "properties": { "problems": { "type": "array", "items": { "$ref": format!("{COMPONENTS}Code") } } },
     }));
-    named.insert("Statement".into(), crate::statements::schema());
     named.insert("FindingPage".into(), crate::findings::schema());
     named.insert("Rule".into(), crate::rules::schema());
     named.insert(

@@ -58,6 +58,7 @@ pub fn types(generator: &mut SchemaGenerator) {
     consignments::schemas(generator);
     centres::schemas(generator);
     statements::schemas(generator);
+    findings::schemas(generator);
     sessions::schemas(generator);
     clock::schemas(generator);
     health::schemas(generator);

@@ -13,6 +13,10 @@ use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use serde_json::{Value, json};
 
+/// As in the hub.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const CENTRES: usize = 500;
 const UNITS: usize = 40;
 const QUESTIONS: usize = 400;

@@ -1,10 +1,9 @@
 //! What of a region can be looked up once for many questions: units by centre, journeys by their
 //! ends, what the names written in it mean.
 
-use std::collections::{HashMap, HashSet};
-
 use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::LifeStage;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::species::Species;
 use crate::view::{Occupant, RegionView, TravelLine, Unit};
@@ -12,30 +11,30 @@ use crate::view::{Occupant, RegionView, TravelLine, Unit};
 /// The look-up tables of one region. They change no answer, only how soon it comes.
 #[derive(Debug)]
 pub(crate) struct Index<'a> {
-    units: HashMap<&'a str, Vec<(usize, &'a Unit)>>,
-    travel: HashMap<(&'a str, &'a str), &'a TravelLine>,
-    meant: HashMap<&'a str, Vec<&'a Profile>>,
-    held: HashMap<&'a str, HashSet<&'a str>>,
+    units: FxHashMap<&'a str, Vec<(usize, &'a Unit)>>,
+    travel: FxHashMap<(&'a str, &'a str), &'a TravelLine>,
+    meant: FxHashMap<&'a str, Vec<&'a Profile>>,
+    held: FxHashMap<&'a str, FxHashSet<&'a str>>,
     /// What units are meant for, each list once.
     suits: Vec<&'a [String]>,
     /// For each unit of the region, its list among these.
     suits_of: Vec<usize>,
     /// By centre and name, heads of everyone there, eggs apart.
-    heads: HashMap<&'a str, Vec<(&'a str, u32)>>,
+    heads: FxHashMap<&'a str, Vec<(&'a str, u32)>>,
 }
 
 impl<'a> Index<'a> {
     pub fn of(view: &'a RegionView, species: Species<'a>) -> Self {
         let mut index = Self {
-            units: HashMap::new(),
-            travel: HashMap::new(),
-            meant: HashMap::new(),
-            held: HashMap::new(),
+            units: FxHashMap::default(),
+            travel: FxHashMap::default(),
+            meant: FxHashMap::default(),
+            held: FxHashMap::default(),
             suits: Vec::new(),
             suits_of: Vec::new(),
-            heads: HashMap::new(),
+            heads: FxHashMap::default(),
         };
-        let mut lists: HashMap<&[String], usize> = HashMap::new();
+        let mut lists: FxHashMap<&[String], usize> = FxHashMap::default();
         for (at, unit) in view.units.iter().enumerate() {
             index.units.entry(&unit.centre_id).or_default().push((at, unit));
             index.names(unit.everyone().map(|one| one.scientific_name.as_str()), species);
@@ -88,7 +87,7 @@ impl<'a> Index<'a> {
 
     fn taxa(&mut self, taxa: &'a [String], species: Species<'a>) {
         for taxon in taxa {
-            self.held.entry(taxon).or_insert_with(|| species.held_by(taxon));
+            self.held.entry(taxon).or_insert_with(|| species.held_by(taxon).into_iter().collect());
         }
     }
 

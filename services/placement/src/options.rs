@@ -3,8 +3,9 @@
 use chrono::{DateTime, FixedOffset};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
+use rayon::prelude::*;
 
-use crate::answer::{Options, PlacementOption};
+use crate::answer::{Change, Exclusion, Options, PlacementOption};
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::chains::{Place, chains, may_open_later, open};
 use crate::index::Index;
@@ -13,7 +14,7 @@ use crate::mending;
 use crate::offering::{cautions, exclude, offer};
 use crate::request::Request;
 use crate::room::{self, RoomLeft};
-use crate::scarce::OpenUnits;
+use crate::scarce::{self, OpenUnits};
 use crate::species::Species;
 use crate::view::{Centre, RegionView, Settings, Unit};
 
@@ -106,33 +107,38 @@ impl<'a> Prepared<'a> {
         };
         let mut closed = Vec::new();
         let mut open_units = OpenUnits::default();
-        for centre_at in 0..self.view.centres.len() {
-            let Some(here) = self.at_centre(&asked, centre_at) else { continue };
-            let quiet = here.quietly();
-            let (best, outcome) = choose(&quiet);
-            let unit = best.and_then(|at| here.units.get(at)).copied();
-            match (outcome, unit) {
-                (Outcome::Open, Some(unit)) => {
-                    answer.options.push(offered(&here, unit));
-                    open_units.count(&quiet, unit);
+        // Centres are judged on all cores and told in their order.
+        let judged: Vec<Told<'_>> = (0..self.view.centres.len())
+            .into_par_iter()
+            .filter_map(|centre_at| self.tell(&asked, centre_at))
+            .collect();
+        for told in judged {
+            match told {
+                Told::Open(option, units) => {
+                    open_units.add(&option.centre_id, units);
+                    answer.options.push(option);
                 }
-                (Outcome::Waived, Some(unit)) => answer.waived.push(offered(&here, unit)),
-                _ => {
-                    let minutes = here.journey.as_ref().map_or(u32::MAX, |journey| journey.minutes);
+                Told::Waived(option) => answer.waived.push(option),
+                Told::Closed { exclusion, minutes, centre_at, unit } => {
                     closed.push((minutes, centre_at, unit));
-                    answer.excluded.push(exclude(&here, &quiet, unit));
+                    answer.excluded.push(exclusion);
                 }
             }
         }
         let mut nearest: Vec<usize> = (0..closed.len()).collect();
         nearest.sort_by_key(|at| closed.get(*at).map(|(minutes, centre_at, _)| (*minutes, *centre_at)));
-        for at in nearest.into_iter().take(changes_for) {
-            let (Some((_, centre_at, unit)), Some(exclusion)) = (closed.get(at), answer.excluded.get_mut(at))
-            else {
-                continue;
-            };
-            if let Some(here) = self.at_centre(&asked, *centre_at) {
-                exclusion.changes = mending::changes(&here, &Judged { unit: *unit, checks: Vec::new() });
+        nearest.truncate(changes_for);
+        let mended: Vec<(usize, Vec<Change>)> = nearest
+            .into_par_iter()
+            .filter_map(|at| {
+                let (_, centre_at, unit) = closed.get(at)?;
+                let here = self.at_centre(&asked, *centre_at)?;
+                Some((at, mending::changes(&here, &Judged { unit: *unit, checks: Vec::new() })))
+            })
+            .collect();
+        for (at, changes) in mended {
+            if let Some(exclusion) = answer.excluded.get_mut(at) {
+                exclusion.changes = changes;
                 exclusion.changes_left_out = false;
             }
         }
@@ -143,6 +149,24 @@ impl<'a> Prepared<'a> {
         let nearest = answer.options.first().map(|option| option.minutes);
         answer.chains = chains(self, request, at, &closed, nearest);
         answer
+    }
+
+    /// One centre judged and put into words.
+    fn tell<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<Told<'b>> {
+        let here = self.at_centre(asked, centre_at)?;
+        let quiet = here.quietly();
+        let (best, outcome) = choose(&quiet);
+        let unit = best.and_then(|at| here.units.get(at)).copied();
+        Some(match (outcome, unit) {
+            (Outcome::Open, Some(unit)) => Told::Open(offered(&here, unit), scarce::around(&quiet, unit)),
+            (Outcome::Waived, Some(unit)) => Told::Waived(offered(&here, unit)),
+            _ => Told::Closed {
+                minutes: here.journey.as_ref().map_or(u32::MAX, |journey| journey.minutes),
+                exclusion: exclude(&here, &quiet, unit),
+                centre_at,
+                unit,
+            },
+        })
     }
 
     pub(crate) fn asked<'b>(&'b self, request: &'b Request, at: DateTime<FixedOffset>) -> Asked<'b> {
@@ -185,6 +209,16 @@ impl<'a> Prepared<'a> {
         let units = self.index.units(&option.centre_id);
         units.iter().find(|(_, unit)| unit.unit_id == option.unit_id).map_or(0, |(_, unit)| size_of(unit))
     }
+}
+
+/// What an answer says of one centre.
+enum Told<'a> {
+    /// An option, with the centre's open units before and after it is taken.
+    Open(PlacementOption, (u32, u32)),
+    /// An option by order.
+    Waived(PlacementOption),
+    /// None, with what its changes are worked out from.
+    Closed { exclusion: Exclusion, minutes: u32, centre_at: usize, unit: Option<(usize, &'a Unit)> },
 }
 
 fn offered(here: &AtCentre<'_>, unit: (usize, &Unit)) -> PlacementOption {

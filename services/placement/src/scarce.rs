@@ -16,12 +16,10 @@ pub(crate) struct OpenUnits {
 }
 
 impl OpenUnits {
-    /// Counts a centre that is an option by its `unit`.
-    pub fn count(&mut self, here: &AtCentre<'_>, unit: (usize, &Unit)) {
-        let now = open_units(here);
-        let after = after(here, unit);
+    /// Adds a centre's open units, before and after its option is taken.
+    pub fn add(&mut self, centre_id: &str, (now, after): (u32, u32)) {
         self.region = self.region.saturating_add(now);
-        self.of_centres.insert(here.centre.centre_id.clone(), (now, after));
+        self.of_centres.insert(centre_id.to_owned(), (now, after));
     }
 
     /// Tells each option how many are left in the region once it is taken.
@@ -31,6 +29,11 @@ impl OpenUnits {
             option.units_left = self.region.saturating_sub(now).saturating_add(after);
         }
     }
+}
+
+/// Open units of a centre now, and once the place in the unit is taken.
+pub(crate) fn around(here: &AtCentre<'_>, unit: (usize, &Unit)) -> (u32, u32) {
+    (open_units(here), after(here, unit))
 }
 
 /// Open units of the centre with the place kept for the request.

@@ -14,10 +14,12 @@ use crate::web::{Answer, Problem, codes};
 
 static FILES: LazyLock<BTreeMap<String, String>> = LazyLock::new(files);
 
-/// Every published file, name and text: the record kinds, and what a plan is asked and answers.
+/// Every published file, name and text: the record kinds, what a plan is asked and answers, and the
+/// statement.
 pub fn files() -> BTreeMap<String, String> {
     let mut files: BTreeMap<String, String> = published::files().into_iter().collect();
-    for (name, mut schema) in haulout_placement::plan::schemas() {
+    let statement = ("statement", haulout_reckoning::statement::schema());
+    for (name, mut schema) in haulout_placement::plan::schemas().into_iter().chain([statement]) {
         let file = format!("{name}.schema.json");
         schema["$id"] = json!(format!("{}{file}", published::BASE));
         files.insert(file, format!("{schema:#}\n"));

@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::counted;
+use super::word::Words;
 
 /// Records that tell of deaths, of necropsies, and of what is not counted.
 const DEATHS: [Kind; 6] =
@@ -86,12 +87,14 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
     }
     let counted =
         counted::Counted::of(store, scope, asked, known_at, name.as_deref(), &configuration).await?;
+    let question = Question {
+        period: asked.period.to_string(),
+        centre_id: asked.centre_id.clone(),
+        scientific_name: name.clone(),
+    };
     let parts = Parts {
-        question: Question {
-            period: asked.period.to_string(),
-            centre_id: asked.centre_id.clone(),
-            scientific_name: name.clone(),
-        },
+        beside: beside(store, scope, asked, known_at, &question, &configuration).await?,
+        question,
         sums,
         censuses: counted.censuses,
         evaluated_through: through,
@@ -104,7 +107,6 @@ pub async fn make(store: &Store, scope: &Scope, asked: &Asked) -> Result<Stateme
             .collect::<Result<Vec<Value>, _>>()?,
         relocations: counted.relocations,
         nests: counted.nests,
-        beside: beside(store, scope, asked, known_at, name.is_some(), &configuration).await?,
         completeness: nights(store, scope, asked, known_at, &configuration).await?,
         basis: basis(store, scope, known_at, &configuration).await?,
     };
@@ -126,7 +128,7 @@ async fn beside(
     scope: &Scope,
     asked: &Asked,
     known_at: Micros,
-    one_species: bool,
+    question: &Question,
     configuration: &Configuration,
 ) -> Result<Beside, StoreError> {
     let as_of = AsOf { known_at: Some(known_at), through: Some(asked.period.last) };
@@ -140,6 +142,8 @@ async fn beside(
         from: Some(asked.period.first),
         key: None,
     };
+    let one_species = question.scientific_name.is_some();
+    let words = Words::known_at(store, Some(known_at)).await?;
     let whole = scope.sees_region() && asked.centre_id.is_none() && !one_species;
     Ok(Beside {
         period: asked.period.clone(),
@@ -148,6 +152,8 @@ async fn beside(
         trial: if whole { Some(store.trial_balance(&asked.period, Some(known_at)).await?) } else { None },
         region: configuration.region.clone(),
         names: Arc::clone(&configuration.names),
+        sign_offs: words.signed(question),
+        acceptances: words.accepted(),
     })
 }
 

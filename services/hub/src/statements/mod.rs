@@ -3,6 +3,7 @@
 mod counted;
 mod differences;
 pub mod make;
+pub mod word;
 
 use actix_web::{HttpRequest, get, web};
 use haulout_reckoning::region::Role as PartyRole;
@@ -11,7 +12,6 @@ use haulout_reckoning::{Period, statement::Statement};
 use haulout_store::Scope;
 use schemars::SchemaGenerator;
 use serde::Deserialize;
-use serde_json::{Value, json};
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -25,27 +25,15 @@ use crate::web::{Answer, Caller, Problem, codes};
 
 /// Routes of this subject.
 pub fn routes(config: &mut ServiceConfig) {
+    word::routes(config);
     config.service(differences_between).service(show);
 }
 
 /// Types of this subject.
 pub fn schemas(generator: &mut SchemaGenerator) {
+    generator.subschema_for::<Statement>();
     generator.subschema_for::<differences::Differences>();
-}
-
-/// A statement as it is shown; the crate that reckons it writes it, and holds no schema types.
-pub fn schema() -> Value {
-    let object = json!({ "type": "object" });
-    let list = json!({ "type": "array", "items": { "type": "object" } });
-    let digest = json!({ "type": "string", "pattern": "^[0-9a-f]{64}$" });
-    json!({
-        "type": "object",
-        "required": ["question", "account", "evaluatedThrough", "findings", "relocations", "nests", "completeness", "basis", "accountDigest", "findingsDigest"],
-        "properties": {
-            "question": object, "account": object, "evaluatedThrough": { "type": "string" }, "findings": list, "relocations": list,
-            "nests": list, "completeness": object, "basis": object, "accountDigest": digest, "findingsDigest": digest,
-        },
-    })
+    word::schemas(generator);
 }
 
 #[derive(Debug, Deserialize, IntoParams)]

@@ -50,6 +50,10 @@ rights! {
     AnswerReservations = "answer reservations", [Centre, Coordinator];
     /// Reading the account and what does not add up.
     ReadStatements = "read statements", [Centre, Coordinator, Authority];
+    /// Signing a statement off: a centre its own part.
+    SignOffStatements = "sign statements off", [Centre, Coordinator, Authority];
+    /// Accepting a finding, with a reason.
+    AcceptFindings = "accept findings", [Authority];
     /// People, tokens, the region file, the demonstration's calendar.
     Operate = "operate the hub", [Operator];
 }

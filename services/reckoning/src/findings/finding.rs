@@ -4,12 +4,13 @@ use chrono::NaiveDate;
 use haulout_schemas::Record;
 use haulout_schemas::rule::Severity;
 use haulout_schemas::text::{PartyId, RecordId};
+use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, Serialize, de::Error as _};
 use std::collections::BTreeMap;
 
 /// Something that does not add up, is missing or overdue. Codes, whole numbers and texts only, for it
 /// stands under a digest. Sorted by its members in the order written here.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Finding {
     /// The rule's code.
@@ -30,7 +31,7 @@ pub struct Finding {
 }
 
 /// The name of a record: author and identifier, for the revision that is effective.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct RecordName {
     /// The party that wrote it.
@@ -42,7 +43,7 @@ pub struct RecordName {
 }
 
 /// A whole number or a text.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Parameter {
     /// A whole number.

@@ -4,6 +4,7 @@ use crate::effective::Micros;
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -32,7 +33,7 @@ pub struct Night {
 }
 
 /// Which nights a place posted.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct PartyNights {
     /// The centre or point.
@@ -47,7 +48,7 @@ pub struct PartyNights {
 }
 
 /// Something about arrival that is worth knowing.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Notice {
     /// `night-late`.
@@ -62,7 +63,7 @@ pub struct Notice {
 }
 
 /// Who posted which night of the period.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Completeness {
     /// Each centre and point that is asked to post.
     pub parties: Vec<PartyNights>,

@@ -13,6 +13,7 @@ mod papers;
 mod rows;
 mod text;
 mod totals;
+mod word;
 
 pub use completeness::{Completeness, NIGHT_LATE, Night, Notice, PartyNights, completeness, stamp};
 pub use csv::csv;
@@ -23,19 +24,21 @@ pub use papers::{LicenceScope, PermitLine, SpeciesLine};
 pub use rows::{AccountRow, CensusCell, CensusTaken, Deaths, Sum, TransitRow};
 pub use text::text;
 pub use totals::{Total, TrialBalance};
+pub use word::{Acceptance, Office, SignOff, acceptance_of};
 
 use crate::effective::Effective;
 use crate::period::Period;
 use crate::region::Region;
 use chrono::{Days, NaiveDate};
 use haulout_schemas::names::Names;
+use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What was asked.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Question {
     /// The period as asked.
@@ -49,7 +52,7 @@ pub struct Question {
 }
 
 /// The account: places first, journeys apart.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Account {
     /// One row for each place and commodity.
@@ -61,7 +64,7 @@ pub struct Account {
 }
 
 /// A number of one species at one party, counted on a line of its own.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct ApartLine {
     /// The party whose crew it was.
@@ -76,7 +79,7 @@ pub struct ApartLine {
 }
 
 /// On what the statement rests.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Basis {
     /// The instant of knowledge, inclusive, RFC 3339 in UTC with microseconds.
@@ -94,7 +97,7 @@ pub struct Basis {
 }
 
 /// The newest link of a chain.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct ChainHead {
     /// How many records the chain holds.
     pub sequence: i64,
@@ -103,7 +106,7 @@ pub struct ChainHead {
 }
 
 /// The statement.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Statement {
     /// What was asked.
@@ -113,6 +116,7 @@ pub struct Statement {
     /// The day through which deadlines are judged and records considered for findings.
     pub evaluated_through: String,
     /// What does not add up, is missing or overdue.
+    #[schemars(with = "Vec<crate::findings::Finding>")]
     pub findings: Vec<Value>,
     /// Caught and freed the same day; no centre ever held them.
     pub relocations: Vec<ApartLine>,
@@ -135,6 +139,10 @@ pub struct Statement {
     pub species: Vec<SpeciesLine>,
     /// Who posted which night.
     pub completeness: Completeness,
+    /// Who had signed off the same question by then, oldest first.
+    pub sign_offs: Vec<SignOff>,
+    /// Which of the findings the authority had accepted by then, and why.
+    pub acceptances: Vec<Acceptance>,
     /// On what it rests.
     pub basis: Basis,
     /// SHA-256 of JCS {question, account}.
@@ -182,6 +190,11 @@ pub struct Beside {
     pub region: Option<Arc<Region>>,
     /// The name list.
     pub names: Arc<Names>,
+    /// Who signed off the same question by the instant of knowledge; `same_figures` and
+    /// `same_findings` are worked out here.
+    pub sign_offs: Vec<SignOff>,
+    /// What the authority had accepted by then.
+    pub acceptances: Vec<Acceptance>,
 }
 
 /// Deadline rules are judged at the earlier of the period's last day and the day before the instant
@@ -203,20 +216,26 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         "findings": parts.findings,
         "ruleSet": parts.basis.rule_set,
     }))?;
-    let Beside { period, papers, deaths, trial, region, names } = &parts.beside;
+    let Beside { period, papers, deaths, trial, region, names, sign_offs, acceptances } = parts.beside;
+    let sign_offs = sign_offs.into_iter().map(|mut signed| {
+        signed.same_figures = signed.account_digest == account_digest;
+        signed.same_findings = signed.findings_digest == findings_digest;
+        signed
+    });
     let question = &parts.question;
-    let (permits, species) = match region {
+    let (permits, species) = match &region {
         Some(region) => (
-            papers::permits(papers, region, names, period, question),
-            papers::species(&account, papers, region, names, period.last),
+            papers::permits(&papers, region, &names, &period, question),
+            papers::species(&account, &papers, region, &names, period.last),
         ),
         None => (Vec::new(), Vec::new()),
     };
+    let acceptances = word::told(&acceptances, &parts.findings);
     Ok(Statement {
         totals: totals::totals(&account.rows, &account.transit),
         trial_balance: trial.as_deref().map(TrialBalance::of),
         mortality: mortality::mortality(&account, question.centre_id.is_some()),
-        necropsies: deaths.as_deref().map(|records| necropsies(records, period)),
+        necropsies: deaths.as_deref().map(|records| necropsies(records, &period)),
         permits,
         species,
         question: parts.question,
@@ -226,10 +245,17 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         relocations: parts.relocations,
         nests: parts.nests,
         completeness: parts.completeness,
+        sign_offs: sign_offs.collect(),
+        acceptances,
         basis: parts.basis,
         account_digest,
         findings_digest,
     })
+}
+
+/// The statement's own schema, JSON Schema 2020-12. It is open: later releases may tell more beside.
+pub fn schema() -> Value {
+    schemars::schema_for!(Statement).to_value()
 }
 
 #[cfg(test)]

@@ -7,13 +7,14 @@ use haulout_schemas::envelope::RecordRef;
 use haulout_schemas::records::ending::MortalityEvent;
 use haulout_schemas::records::identity::LinkEvent;
 use haulout_schemas::{Body, Record};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Necropsies of those that died in the period, as far as the records dated through its end tell.
 /// Deaths before the rescue need one too; eggs do not.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Necropsies {
     /// Carcasses.
@@ -30,7 +31,7 @@ pub struct Necropsies {
 }
 
 /// Why there was no necropsy.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Reason {
     /// As written.

@@ -12,12 +12,13 @@ use haulout_schemas::names::Names;
 use haulout_schemas::profile::Appendix;
 use haulout_schemas::records::authority::{Licence, LicenceStatus, Permit};
 use haulout_schemas::{Body, Record};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// One permit that was valid in the period, or was used in it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct PermitLine {
     /// The permit.
@@ -45,7 +46,7 @@ pub struct PermitLine {
 }
 
 /// What the law says of a species at a place, beside its row of the account.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct SpeciesLine {
     /// The centre; a holding point needs no licence.
@@ -70,7 +71,7 @@ pub struct SpeciesLine {
 }
 
 /// Whether a licence covers a species.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum LicenceScope {
     /// One in force does.

@@ -5,6 +5,7 @@ use crate::account::Account as LedgerAccount;
 use crate::posting::Direction;
 use chrono::NaiveDate;
 use haulout_schemas::vocabulary::{DeathWhen, LifeStage};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -45,7 +46,7 @@ pub struct CensusTaken {
 }
 
 /// The census cell of a row.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct CensusCell {
     /// The day of the count.
@@ -55,7 +56,7 @@ pub struct CensusCell {
 }
 
 /// One place and commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct AccountRow {
     /// The centre.
@@ -85,7 +86,7 @@ pub struct AccountRow {
 }
 
 /// One journey and commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct TransitRow {
     /// The journey.
@@ -108,7 +109,7 @@ pub struct TransitRow {
 }
 
 /// Deaths of animals, by when they fell.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Deaths {
     /// Before anyone came.

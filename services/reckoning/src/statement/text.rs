@@ -81,11 +81,40 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
     for ((severity, code), count) in by_code {
         writeln!(page, "  {severity:<9} {code:<32} {count:>5}")?;
     }
+    words(page, statement)?;
     writeln!(
         page,
         "\naccountDigest  {}\nfindingsDigest {}",
         statement.account_digest, statement.findings_digest
     )
+}
+
+/// What the offices said by then: findings that were accepted, and who signed.
+fn words(page: &mut String, statement: &Statement) -> std::fmt::Result {
+    for word in &statement.acceptances {
+        writeln!(page, "  accepted: {} by {}: {}", word.code, office(&word.by), word.reason)?;
+        for name in &word.records {
+            writeln!(page, "            {} {}", name.author_id, name.record_id)?;
+        }
+    }
+    for signed in &statement.sign_offs {
+        let office = office(&signed.by);
+        let same = match (signed.same_figures, signed.same_findings) {
+            (true, true) => "these figures and findings",
+            (true, false) => "these figures, other findings",
+            (false, _) => "other figures",
+        };
+        writeln!(
+            page,
+            "Signed off by {office} on {}: {same}, as known at {}",
+            signed.signed_at, signed.as_known_at
+        )?;
+    }
+    Ok(())
+}
+
+fn office(by: &super::Office) -> &str {
+    by.party_id.as_deref().unwrap_or(&by.role)
 }
 
 /// What the figures come to: rates, necropsies, permits, what no licence covers, and the proof.

@@ -1,11 +1,12 @@
 //! The region's totals by species, and the proof that they add up.
 
 use super::{AccountRow, TransitRow};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// One species and commodity over all places: the sums of its rows.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Total {
     /// Accepted name.
@@ -30,7 +31,7 @@ pub struct Total {
 
 /// Whether every posting has its other side: over all accounts, stocks and others, what they gained
 /// and lost in the period comes to zero for each commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct TrialBalance {
     /// Commodities that moved in the period.
