@@ -118,7 +118,9 @@ fn never(group: Group) -> Vec<Advice> {
         common(
             "Never on its back: it has no true diaphragm, and the organs press on the lungs under the shell.",
         ),
-        common("Never reach across a large turtle that is not restrained; never point its head at the handler."),
+        common(
+            "Never reach across a large turtle that is not restrained; never point its head at the handler.",
+        ),
     ];
     if matches!(group, Group::Softshell | Group::SnappingTurtle) {
         lines.push(memory("Never lift it by the tail. Never rely on gloves: they do not stop its bite."));
@@ -173,7 +175,9 @@ fn hold(group: Group, large: bool) -> Vec<Advice> {
             "Firmly at the rear of the shell with both hands; a large one by two people, rear and front.",
         )],
         (Group::SnappingTurtle, _) => {
-            vec![memory("At the rear of the shell, the head away from everybody; a large one in a lidded tub.")]
+            vec![memory(
+                "At the rear of the shell, the head away from everybody; a large one in a lidded tub.",
+            )]
         }
         (_, false) => vec![common("Both hands on the sides of the shell, between fore and hind limbs.")],
         (_, true) => vec![common(
@@ -189,9 +193,13 @@ fn restrain(group: Group) -> Vec<Advice> {
             memory("No drug but by a veterinarian."),
         ],
         Group::Softshell | Group::SnappingTurtle => {
-            vec![memory("In a padded tub with a lid that holds, the padding wet for softshells; no straps over the neck.")]
+            vec![memory(
+                "In a padded tub with a lid that holds, the padding wet for softshells; no straps over the neck.",
+            )]
         }
-        _ => vec![common("In a padded box just larger than the animal; no straps over head, limbs or wounds.")],
+        _ => {
+            vec![common("In a padded box just larger than the animal; no straps over head, limbs or wounds.")]
+        }
     }
 }
 
@@ -205,8 +213,9 @@ fn cover(crocodilian: bool) -> Vec<Advice> {
 }
 
 fn water_loss(crocodilian: bool) -> Vec<Advice> {
-    let mut lines =
-        vec![common("A frightened animal passes urine and loses water: note it, and plan fluids on arrival.")];
+    let mut lines = vec![common(
+        "A frightened animal passes urine and loses water: note it, and plan fluids on arrival.",
+    )];
     if !crocodilian {
         lines.push(memory("Moist padding, never water deep enough to drown or slosh in."));
     }

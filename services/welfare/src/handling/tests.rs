@@ -107,8 +107,7 @@ fn cautions_first_daylight_and_one_page_of_text() {
     assert!(card.sections.is_sorted_by_key(|section| section.part));
     assert_eq!(card.sections[0].part, Part::Cautions);
     assert!(words(&card, Part::Light).starts_with("By daylight"));
-    let danger =
-        Handled { people_in_danger: true, ..long(3.2, LengthMeasure::TotalLength) };
+    let danger = Handled { people_in_danger: true, ..long(3.2, LengthMeasure::TotalLength) };
     assert!(words(&of("Crocodylus palustris", &danger), Part::Light).contains("people away first"));
     let text = card.to_string();
     assert!(text.contains("no fewer than 4") && text.contains("(m)"), "{text}");
