@@ -3,10 +3,10 @@
 use std::borrow::Cow;
 
 use haulout_schemas::profile::{COMMON_PRACTICE, FROM_MEMORY};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// How much a source can bear.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub enum Standing {
     /// Read in the named publication or standard.
@@ -26,7 +26,7 @@ pub enum Standing {
 }
 
 /// The source of a figure.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "camelCase")]
 pub struct Grounds {
     /// How much the source can bear.
@@ -92,5 +92,23 @@ impl Grounds {
     #[must_use]
     pub fn is_from_memory(&self) -> bool {
         self.standing == Standing::FromMemory
+    }
+}
+
+/// A sentence to work by, with what it rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub struct Advice {
+    /// The sentence.
+    pub text: Cow<'static, str>,
+    /// What it rests on.
+    pub grounds: Grounds,
+}
+
+impl Advice {
+    /// A sentence and its grounds.
+    #[must_use]
+    pub fn new(text: impl Into<Cow<'static, str>>, grounds: Grounds) -> Self {
+        Self { text: text.into(), grounds }
     }
 }

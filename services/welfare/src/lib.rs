@@ -12,6 +12,7 @@ pub mod company;
 pub mod condition;
 pub mod energy;
 pub mod grounds;
+pub mod handling;
 pub mod marks;
 pub mod measures;
 pub mod mortality;

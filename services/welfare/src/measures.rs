@@ -8,8 +8,11 @@
 
 use std::fmt;
 
+use haulout_schemas::envelope;
 use haulout_schemas::profile::{LengthRelation, Profile, RelationKind};
 use haulout_schemas::vocabulary::LengthMeasure;
+
+use crate::refusal::Refusal;
 
 /// A length with the bounds it may lie in, metres of `measure`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +23,24 @@ pub struct Length {
     pub low_m: f64,
     /// Most it may be, metres: what "does it fit" uses.
     pub high_m: f64,
+}
+
+/// A length as a record tells it, with the bounds of an estimate.
+///
+/// # Errors
+/// A length of zero, below zero or no number, or bounds upside down.
+pub fn of_record(length: &envelope::Length) -> Result<Length, Refusal> {
+    let (low, high) = (length.low.unwrap_or(length.value), length.high.unwrap_or(length.value));
+    let (low_m, high_m) = (low.min(length.value), high.max(length.value));
+    if low > 0.0 && low <= high && high_m.is_finite() && low_m > 0.0 {
+        return Ok(Length { measure: length.measure, low_m, high_m });
+    }
+    Err(Refusal::new(
+        "length",
+        format!("{} of {} m ({low} to {high})", words(length.measure), length.value),
+        "a length is above zero, and its lower end not above its upper end",
+        "measure again, or leave the length out where it is not known",
+    ))
 }
 
 /// The relation a conversion rests on, to be shown with the result.

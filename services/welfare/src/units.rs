@@ -4,7 +4,7 @@
 //! what the unit may hold. The bounds catch slips (a mass of nothing, a
 //! temperature in Fahrenheit), they are no limits of welfare.
 
-use serde::Serialize;
+use serde::{Deserialize, Deserializer, Serialize, de};
 
 use crate::refusal::Refusal;
 
@@ -42,6 +42,13 @@ macro_rules! quantities {
             #[must_use]
             pub const fn $get(self) -> f64 {
                 self.0
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            /// A number that cannot be such a quantity is refused here already.
+            fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+                Self::new(f64::deserialize(from)?).map_err(de::Error::custom)
             }
         }
     )+};
@@ -130,6 +137,13 @@ mod tests {
         let hot = Celsius::new(95.0).unwrap_err();
         assert!(hot.to_string().contains("Fahrenheit"), "{hot}");
         assert!(Share::new(20.0).unwrap_err().mend.contains("20 % is 0.2"));
+    }
+
+    #[test]
+    fn what_is_read_is_checked() {
+        assert!(serde_json::from_str::<Kilograms>("2.5").is_ok());
+        let hot = serde_json::from_str::<Celsius>("95.0").unwrap_err().to_string();
+        assert!(hot.contains("Fahrenheit"), "{hot}");
     }
 
     /// 95 degrees Fahrenheit are 35 degrees Celsius, by definition of the scale.

@@ -1,3 +1,6 @@
-//! After the release: how long animals are known to live.
+//! The release: what must be there before, when to look after, and how long animals are known to live.
 
+pub mod gate;
+pub mod monitoring;
+mod points;
 pub mod survival;
