@@ -28,3 +28,4 @@ pub mod sessions;
 pub mod statements;
 pub mod submissions;
 pub mod web;
+pub mod welfare;

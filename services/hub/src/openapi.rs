@@ -76,6 +76,7 @@ fn tags() -> Value {
         ("reservations", "Kept places and their steps."),
         ("consignments", "Journeys."),
         ("statements", "The account of a period, and what does not add up."),
+        ("welfare", "What the trade computes: each figure with what it rests on, or why there is none."),
         ("operation", "For operators and machines."),
     ];
     tags.iter().map(|(name, description)| json!({ "name": name, "description": description })).collect()

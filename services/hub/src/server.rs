@@ -18,7 +18,7 @@ use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
     animals, centres, checks, clock, consignments, docs, findings, health, openapi, options, plans, records,
-    reservations, rules, schemas, sessions, statements, submissions,
+    reservations, rules, schemas, sessions, statements, submissions, welfare,
 };
 
 /// How long running requests may take to end after the signal to stop.
@@ -39,6 +39,7 @@ fn routes(config: &mut ServiceConfig) {
     consignments::routes(config);
     centres::routes(config);
     statements::routes(config);
+    welfare::routes(config);
     findings::routes(config);
     sessions::routes(config);
     docs::routes(config);
@@ -59,6 +60,7 @@ pub fn types(generator: &mut SchemaGenerator) {
     centres::schemas(generator);
     statements::schemas(generator);
     findings::schemas(generator);
+    welfare::schemas(generator);
     sessions::schemas(generator);
     clock::schemas(generator);
     health::schemas(generator);

@@ -133,7 +133,7 @@ struct Accepting {
 async fn accept(hub: web::Data<Hub>, caller: Caller<AcceptFindings>, body: Json<Accepting>) -> Answer {
     let Accepting { code, mut records, reason } = body.0;
     let code = known(&code)?;
-    within("/reason", &reason)?;
+    within("#/reason", &reason)?;
     records.sort_by(|a, b| (&a.author_id, &a.record_id).cmp(&(&b.author_id, &b.record_id)));
     let filter = FindingFilter { code: Some(code.clone()), ..FindingFilter::default() };
     let names: Vec<RecordName> = records
@@ -146,7 +146,7 @@ async fn accept(hub: web::Data<Hub>, caller: Caller<AcceptFindings>, body: Json<
             &codes::STATE_CONFLICT,
             format!("no finding `{code}` that rests on just these records stands now; fetch /v1/findings?code={code} and take its `records` as they are"),
         )
-        .at("/records", "no such finding"));
+        .at("#/records", "no such finding"));
     }
     let act = FindingAccepted { by: caller.who.by(), code, records, reason };
     let sealed = hub.store.append(Act::from(act)).await?;

@@ -26,7 +26,7 @@ use crate::web::{Answer, Caller, Problem, codes};
 const PAGE: u64 = 1_000;
 
 pub(super) fn routes(config: &mut ServiceConfig) {
-    config.service(sign).service(signed);
+    config.service(sign_off_period).service(sign_offs_of);
 }
 
 pub(super) fn schemas(generator: &mut SchemaGenerator) {
@@ -67,7 +67,7 @@ struct Signatures {
     request_body(content((ref("#/components/schemas/Signature") = "application/json"))),
     responses((status = 201, description = "Signed off", body = ref("#/components/schemas/Signatures")), (status = 409, description = "The figures or findings in hand are not those of the journal")))]
 #[post("/v1/statements/{period}/sign-offs")]
-async fn sign(
+async fn sign_off_period(
     hub: web::Data<Hub>,
     caller: Caller<SignOffStatements>,
     period: web::Path<String>,
@@ -75,7 +75,7 @@ async fn sign(
 ) -> Answer {
     let signature = body.0;
     if let Some(note) = &signature.note {
-        within("/note", note)?;
+        within("#/note", note)?;
     }
     let asked = Asked {
         period: self::period(&period)?,
@@ -85,8 +85,8 @@ async fn sign(
     };
     let statement = make(&hub.store, &caller.scope(), &asked).await?;
     for (pointer, in_hand, arrived_at) in [
-        ("/accountDigest", &signature.account_digest, &statement.account_digest),
-        ("/findingsDigest", &signature.findings_digest, &statement.findings_digest),
+        ("#/accountDigest", &signature.account_digest, &statement.account_digest),
+        ("#/findingsDigest", &signature.findings_digest, &statement.findings_digest),
     ] {
         if in_hand != arrived_at {
             return Err(Problem::new(
@@ -128,7 +128,7 @@ struct Whose {
 #[utoipa::path(tag = "statements", security(("token" = [])), params(Whose, ("period" = String, Path, description = "2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30")),
     responses((status = 200, description = "The sign-offs", body = ref("#/components/schemas/Signatures")), (status = 304, description = "You have them already")))]
 #[get("/v1/statements/{period}/sign-offs")]
-async fn signed(
+async fn sign_offs_of(
     hub: web::Data<Hub>,
     caller: Caller<ReadStatements>,
     request: HttpRequest,

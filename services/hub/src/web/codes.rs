@@ -96,6 +96,8 @@ codes! {
         "Mend the lines that `lines` names and send the whole again, or leave out `Prefer: handling=strict`.";
     BAD_VALUE = "bad-value", 422, false, "A value makes no sense here",
         "`detail` and `errors` name the value and what would fit.";
+    NOT_COMPUTED = "not-computed", 422, false, "This cannot be computed from what was given",
+        "`refusal` says what was asked, why there is no figure, and what would mend it.";
     BAD_PERIOD = "bad-period", 422, false, "The period cannot be read",
         "Write 2026, 2026-Q3, 2026-07 or 2026-07-01..2026-09-30.";
     NOT_YET_KNOWN = "not-yet-known", 422, false, "The instant lies after the hub's own time",
