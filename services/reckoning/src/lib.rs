@@ -12,6 +12,7 @@ pub mod posting;
 pub mod region;
 pub mod statement;
 mod subject;
+pub mod tracing;
 
 pub use account::{Account, Commodity};
 pub use effective::{Effective, Micros};
