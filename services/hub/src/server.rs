@@ -17,7 +17,7 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, consignments, docs, findings, health, openapi, options, plans, records,
+    animals, centres, checks, clock, consignments, contacts, docs, findings, health, openapi, options, plans, records,
     reservations, rules, schemas, sessions, statements, submissions,
 };
 
@@ -40,6 +40,7 @@ fn routes(config: &mut ServiceConfig) {
     centres::routes(config);
     statements::routes(config);
     findings::routes(config);
+    contacts::routes(config);
     sessions::routes(config);
     docs::routes(config);
     clock::routes(config);
