@@ -6,6 +6,7 @@ pub mod account;
 pub mod effective;
 pub mod findings;
 pub mod keys;
+pub mod linkage;
 pub mod occupancy;
 pub mod period;
 pub mod posting;

@@ -20,6 +20,7 @@ const ROWS: usize = 300;
 
 /// One row of the picture.
 struct Row<'t> {
+    lane: &'t Lane,
     bar: &'t Bar,
     y: f64,
 }
@@ -69,7 +70,7 @@ pub fn svg(traced: &Traced) -> String {
         }
         heads.push((y, lane));
         for bar in &lane.bars {
-            rows.push(Row { bar, y });
+            rows.push(Row { lane, bar, y });
             y += ROW;
         }
         y += GAP;
@@ -104,12 +105,31 @@ pub fn svg(traced: &Traced) -> String {
             @for (at, contact) in contacts.iter().enumerate() { (joined(at + 1, contact, &rows, &scale)) }
             @for (at, contact) in contacts.iter().enumerate() { (line_of(at, contact, below)) }
             @if left_out > 0 {
-                text x="10" y=(height - 30.0) { (left_out) " more stays are in the list and not drawn." }
+                text x="10" y=(height - 58.0) { (left_out) " more stays are in the list and not drawn." }
             }
-            text x="10" y=(height - 12.0) font-size="11" { (traced.caution) }
+            @for (line, at) in wrapped(traced.caution).iter().zip([height - 40.0, height - 26.0, height - 12.0]) {
+                text x="10" y=(at) font-size="11" { (line) }
+            }
         }
     };
     drawn.into_string()
+}
+
+/// A text in lines as long as the picture is wide.
+fn wrapped(text: &str) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.len() + word.len() < 150 => {
+                if !line.is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 fn some(names: &[String]) -> String {
@@ -138,10 +158,14 @@ fn contacts(traced: &Traced) -> Vec<Contact> {
 fn described(traced: &Traced) -> String {
     let mut told = String::new();
     for source in &traced.sources {
-        told += &format!("Source: {}, first sign on {}, may have carried since {}. ", source.who, source.sign_day, source.since);
+        told += &format!(
+            "Source: {}, first sign on {}, may have carried since {}. ",
+            source.who, source.sign_day, source.since
+        );
     }
     for one in &traced.exposed {
-        told += &format!("{} may have been exposed since {} at {} removes. ", one.who, one.first_day, one.remove);
+        told +=
+            &format!("{} may have been exposed since {} at {} removes. ", one.who, one.first_day, one.remove);
     }
     if traced.exposed.is_empty() {
         told += "No contact was found. ";
@@ -234,18 +258,22 @@ fn bar(row: &Row<'_>, scale: &Scale) -> Markup {
 /// A line from the one that may have passed it on to the other, on the day of the contact.
 fn joined(number: usize, contact: &Contact, rows: &[Row<'_>], scale: &Scale) -> Markup {
     let on_the_day = |who: &Carrier| {
-        let held = rows.iter().filter(|row| {
-            row.bar.who == *who
-                && row.bar.from <= contact.day
-                && row.bar.through.is_none_or(|through| contact.day <= through)
+        let held = || {
+            rows.iter().filter(|row| {
+                row.bar.who == *who
+                    && row.bar.from <= contact.day
+                    && row.bar.through.is_none_or(|through| contact.day <= through)
+            })
+        };
+        let there = held().find(|row| {
+            contact.at.consignment_id == row.lane.consignment_id
+                && (row.lane.consignment_id.is_some() || contact.at.place_id == row.lane.place_id)
+                && [&contact.at.unit_id, &contact.at.other_unit_id].contains(&&row.lane.unit_id)
         });
-        // The lanes stand in the order of time: the last one that holds the day is where it went.
-        held.last().or_else(|| rows.iter().find(|row| row.bar.who == *who))
+        there.or_else(|| held().next()).or_else(|| rows.iter().find(|row| row.bar.who == *who))
     };
     let Some(to) = on_the_day(&contact.to) else { return html! {} };
-    // Contacts of one day stand side by side.
-    #[allow(clippy::cast_precision_loss, reason = "a few hundred contacts")]
-    let x = scale.middle(contact.day) + 17.0 * (((number - 1) % 12) as f64 + 1.0);
+    let x = scale.middle(contact.day);
     let end = to.y + 17.5;
     html! {
         @if let Some(from) = on_the_day(&contact.from) {

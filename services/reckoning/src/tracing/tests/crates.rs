@@ -65,7 +65,11 @@ fn a_disinfected_crate_ends_the_chain() {
 /// The second turtle rode before the first one: nothing runs backward in time.
 #[test]
 fn whoever_rode_before_is_not_exposed() {
-    let question = Question { sign_day: Some(day("2026-08-06")), window_days: 5, ..ask(animal("meruva.desharu:2"), "2026-09-30") };
+    let question = Question {
+        sign_day: Some(day("2026-08-06")),
+        window_days: 5,
+        ..ask(animal("meruva.desharu:2"), "2026-09-30")
+    };
     assert!(told(&traced(&two_journeys(json!("no")), &question)).is_empty());
 }
 

@@ -39,7 +39,11 @@ pub(super) fn told(traced: &Traced) -> Vec<String> {
 }
 
 pub(super) fn of<'t>(traced: &'t Traced, who: &str) -> &'t Exposed {
-    traced.exposed.iter().find(|one| one.who.to_string() == who).unwrap_or_else(|| panic!("{who} is not exposed"))
+    traced
+        .exposed
+        .iter()
+        .find(|one| one.who.to_string() == who)
+        .unwrap_or_else(|| panic!("{who} is not exposed"))
 }
 
 /// `from > shared > to`, a line for each contact of the chain.
@@ -60,7 +64,14 @@ pub(super) fn whereabouts(exposed: &Exposed) -> Vec<String> {
 }
 
 /// An animal or lot housed in a unit of its centre.
-pub(super) fn housed(author: &str, id: &str, date: &str, subject: Value, unit: &str, count: u32) -> Arc<Effective> {
+pub(super) fn housed(
+    author: &str,
+    id: &str,
+    date: &str,
+    subject: Value,
+    unit: &str,
+    count: u32,
+) -> Arc<Effective> {
     let mut rest = json!({"event": "housed", "units": [{"unitID": unit, "individualCount": count}]});
     for (member, value) in subject.as_object().unwrap() {
         rest[member] = value.clone();

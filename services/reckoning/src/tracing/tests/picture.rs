@@ -24,7 +24,9 @@ fn the_picture_names_source_exposed_and_contacts() {
     for n in 1..=8 {
         assert!(drawn.contains(&format!(">{n}</text>")), "{n}");
     }
-    assert!(drawn.contains("2026-07-09  lot meruva.police:77-P to animal meruva.velitha:12: shared a journey"));
+    assert!(
+        drawn.contains("2026-07-09  lot meruva.police:77-P to animal meruva.velitha:12: shared a journey")
+    );
     // Every element is closed: as many ends as beginnings.
     assert_eq!(drawn.matches("</").count(), drawn.matches('<').count() - drawn.matches("</").count());
     // Told apart by pattern: no paint but black, white, grey lines and the two patterns.
@@ -36,7 +38,14 @@ fn the_picture_names_source_exposed_and_contacts() {
 #[test]
 fn a_name_cannot_break_the_picture() {
     let name = "meruva.velitha:<b>&\"";
-    let records = [housed("velitha", "N1", "2026-07-01", json!({"lotID": name, "scientificName": "Pangshura tecta"}), "A<1>", 3)];
+    let records = [housed(
+        "velitha",
+        "N1",
+        "2026-07-01",
+        json!({"lotID": name, "scientificName": "Pangshura tecta"}),
+        "A<1>",
+        3,
+    )];
     let drawn = svg(&traced(&records, &ask(lot(name), "2026-07-12")));
     assert!(!drawn.contains("<b>") && drawn.contains("A&lt;1&gt;"), "{drawn}");
 }

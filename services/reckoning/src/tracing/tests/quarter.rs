@@ -52,19 +52,43 @@ pub(super) fn story() -> Vec<Arc<Effective>> {
     };
     let arrived = |lot: &str, how: &str, name: &str, count: u32| json!({"arrived": how, "lotID": format!("meruva.police:{lot}"), "scientificName": name, "individualCount": count});
     let unit = |at: &str, unit: &str, water: Option<&str>| {
-        record("capacity", at, &format!("unit-{unit}"), "2026-06-30", json!({"event": "stated", "unitID": unit, "waterCircuit": water}))
+        record(
+            "capacity",
+            at,
+            &format!("unit-{unit}"),
+            "2026-06-30",
+            json!({"event": "stated", "unitID": unit, "waterCircuit": water}),
+        )
     };
     let house = |at: &str, lot: &str, name: &str, date: &str, id: &str, units: Value| {
-        record("housing", at, id, date, json!({"lotID": format!("meruva.police:{lot}"), "scientificName": name, "event": "housed", "units": units}))
+        record(
+            "housing",
+            at,
+            id,
+            date,
+            json!({"lotID": format!("meruva.police:{lot}"), "scientificName": name, "event": "housed", "units": units}),
+        )
     };
     let one = |unit: &str, count: u32| json!([{"unitID": unit, "individualCount": count}]);
     let rows = |first: u32| json!([{"unitID": "DR1", "individualCount": first}, {"unitID": "DR2", "individualCount": 95}]);
     let death = |id: &str, date: &str| {
-        record("mortality", "desharu", id, date, json!({"lotID": "meruva.police:77-L", "scientificName": LISSEMYS, "event": "death", "individualCount": 2, "when": "inCare"}))
+        record(
+            "mortality",
+            "desharu",
+            id,
+            date,
+            json!({"lotID": "meruva.police:77-L", "scientificName": LISSEMYS, "event": "death", "individualCount": 2, "when": "inCare"}),
+        )
     };
     let necropsy = |id: &str, of: &str| {
-        record("mortality", "desharu", id, "2026-07-23", json!({"lotID": "meruva.police:77-L", "scientificName": LISSEMYS, "event": "necropsy", "individualCount": 2,
-            "deathOf": {"authorID": "meruva.desharu", "recordID": of}, "necropsyDone": true, "causeOfDeath": "infection"}))
+        record(
+            "mortality",
+            "desharu",
+            id,
+            "2026-07-23",
+            json!({"lotID": "meruva.police:77-L", "scientificName": LISSEMYS, "event": "necropsy", "individualCount": 2,
+            "deathOf": {"authorID": "meruva.desharu", "recordID": of}, "necropsyDone": true, "causeOfDeath": "infection"}),
+        )
     };
     let morning = "2026-07-10T05:30+05:30";
     vec![
@@ -76,33 +100,125 @@ pub(super) fn story() -> Vec<Arc<Effective>> {
         unit("velitha", "V2", Some("VW2")),
         unit("velitha", "V3", Some("VW3")),
         unit("velitha", "V4", Some("VW4")),
-        yard("rescue", "seizure-77", "2026-07-09T12:40+05:30", json!({"lotID": "meruva.police:77", "scientificName": "Testudines", "event": "seizure", "source": "trade", "individualCount": 330, "countMethod": "estimated"})),
-        yard("tally", "tally-77", "2026-07-09T18:00+05:30", json!({"lotID": "meruva.police:77", "scientificName": "Testudines", "lotCount": 330, "lines": lines})),
-        sent(1, "desharu", json!([line("77-L", None, LISSEMYS, 190), line("77-N2", Some("77-N"), "Nilssonia gangetica", 16)]), crates("PC", 8, "yes")),
-        sent(2, "velitha", json!([line("77-N1", Some("77-N"), "Nilssonia gangetica", 48), line("77-P", None, "Pangshura tecta", 31)]), crates("VC", 4, "yes")),
-        sent(3, "ombari", json!([line("77-H", None, "Hardella thurjii", 18), line("77-G", None, "Geoclemys hamiltonii", 9)]), crates("OC", 2, "yes")),
-        come(1, "desharu", "00:20", json!([arrived("77-L", "alive", LISSEMYS, 190), arrived("77-N2", "alive", "Nilssonia gangetica", 16)])),
-        come(2, "velitha", "00:50", json!([arrived("77-N1", "alive", "Nilssonia gangetica", 46), arrived("77-N1", "dead", "Nilssonia gangetica", 1),
-            {"arrived": "alive", "organismID": "meruva.velitha:12", "scientificName": "Nilssonia hurum", "individualCount": 1}, arrived("77-P", "alive", "Pangshura tecta", 31)])),
-        come(3, "ombari", "00:05", json!([arrived("77-H", "alive", "Hardella thurjii", 18), arrived("77-G", "alive", "Geoclemys hamiltonii", 9)])),
+        yard(
+            "rescue",
+            "seizure-77",
+            "2026-07-09T12:40+05:30",
+            json!({"lotID": "meruva.police:77", "scientificName": "Testudines", "event": "seizure", "source": "trade", "individualCount": 330, "countMethod": "estimated"}),
+        ),
+        yard(
+            "tally",
+            "tally-77",
+            "2026-07-09T18:00+05:30",
+            json!({"lotID": "meruva.police:77", "scientificName": "Testudines", "lotCount": 330, "lines": lines}),
+        ),
+        sent(
+            1,
+            "desharu",
+            json!([
+                line("77-L", None, LISSEMYS, 190),
+                line("77-N2", Some("77-N"), "Nilssonia gangetica", 16)
+            ]),
+            crates("PC", 8, "yes"),
+        ),
+        sent(
+            2,
+            "velitha",
+            json!([
+                line("77-N1", Some("77-N"), "Nilssonia gangetica", 48),
+                line("77-P", None, "Pangshura tecta", 31)
+            ]),
+            crates("VC", 4, "yes"),
+        ),
+        sent(
+            3,
+            "ombari",
+            json!([
+                line("77-H", None, "Hardella thurjii", 18),
+                line("77-G", None, "Geoclemys hamiltonii", 9)
+            ]),
+            crates("OC", 2, "yes"),
+        ),
+        come(
+            1,
+            "desharu",
+            "00:20",
+            json!([
+                arrived("77-L", "alive", LISSEMYS, 190),
+                arrived("77-N2", "alive", "Nilssonia gangetica", 16)
+            ]),
+        ),
+        come(
+            2,
+            "velitha",
+            "00:50",
+            json!([arrived("77-N1", "alive", "Nilssonia gangetica", 46), arrived("77-N1", "dead", "Nilssonia gangetica", 1),
+            {"arrived": "alive", "organismID": "meruva.velitha:12", "scientificName": "Nilssonia hurum", "individualCount": 1}, arrived("77-P", "alive", "Pangshura tecta", 31)]),
+        ),
+        come(
+            3,
+            "ombari",
+            "00:05",
+            json!([
+                arrived("77-H", "alive", "Hardella thurjii", 18),
+                arrived("77-G", "alive", "Geoclemys hamiltonii", 9)
+            ]),
+        ),
         house("desharu", "77-L", LISSEMYS, morning, "house-77-L", rows(95)),
         house("desharu", "77-N2", "Nilssonia gangetica", morning, "house-77-N2", one("DTH", 16)),
         house("velitha", "77-N1", "Nilssonia gangetica", morning, "house-77-N1", one("V1", 46)),
         house("velitha", "77-P", "Pangshura tecta", morning, "house-77-P", one("V2", 31)),
-        record("housing", "velitha", "house-12", "2026-07-10T05:40+05:30", json!({"organismID": "meruva.velitha:12", "scientificName": "Nilssonia hurum", "event": "housed", "units": one("V3", 1)})),
+        record(
+            "housing",
+            "velitha",
+            "house-12",
+            "2026-07-10T05:40+05:30",
+            json!({"organismID": "meruva.velitha:12", "scientificName": "Nilssonia hurum", "event": "housed", "units": one("V3", 1)}),
+        ),
         house("ombari", "77-H", "Hardella thurjii", morning, "house-77-H", one("OT1", 18)),
         house("ombari", "77-G", "Geoclemys hamiltonii", morning, "house-77-G", one("OT2", 9)),
-        record("dispatch", "desharu", "crates-back", "2026-07-12T17:00+05:30", json!({"consignmentID": "meruva.desharu:1", "destination": "region", "destinationID": "meruva.yard", "crates": crates("PC", 8, "no")})),
-        yard("receipt", "crates-home", "2026-07-12T19:00+05:30", json!({"consignmentID": "meruva.desharu:1", "origin": "transit", "originID": "meruva.desharu", "crates": crates("PC", 8, "unknown")})),
+        record(
+            "dispatch",
+            "desharu",
+            "crates-back",
+            "2026-07-12T17:00+05:30",
+            json!({"consignmentID": "meruva.desharu:1", "destination": "region", "destinationID": "meruva.yard", "crates": crates("PC", 8, "no")}),
+        ),
+        yard(
+            "receipt",
+            "crates-home",
+            "2026-07-12T19:00+05:30",
+            json!({"consignmentID": "meruva.desharu:1", "origin": "transit", "originID": "meruva.desharu", "crates": crates("PC", 8, "unknown")}),
+        ),
         death("death-1", "2026-07-20"),
         house("desharu", "77-L", LISSEMYS, "2026-07-20", "house-77-L-2", rows(93)),
         death("death-2", "2026-07-21"),
         house("desharu", "77-L", LISSEMYS, "2026-07-21", "house-77-L-3", rows(91)),
         necropsy("necropsy-1", "death-1"),
         necropsy("necropsy-3", "death-2"),
-        house("desharu", "77-N2", "Nilssonia gangetica", "2026-07-29T16:00+05:30", "house-77-N2-2", one("DN1", 16)),
-        record("rescue", "velitha", "rescue-15", "2026-08-06T07:10+05:30", json!({"organismID": "meruva.velitha:15", "scientificName": "Trachemys scripta", "event": "leftAtGate", "source": "private", "individualCount": 1, "countMethod": "counted"})),
-        housed("velitha", "house-15", "2026-08-06T08:00+05:30", json!({"organismID": "meruva.velitha:15", "scientificName": "Trachemys scripta"}), "V4", 1),
+        house(
+            "desharu",
+            "77-N2",
+            "Nilssonia gangetica",
+            "2026-07-29T16:00+05:30",
+            "house-77-N2-2",
+            one("DN1", 16),
+        ),
+        record(
+            "rescue",
+            "velitha",
+            "rescue-15",
+            "2026-08-06T07:10+05:30",
+            json!({"organismID": "meruva.velitha:15", "scientificName": "Trachemys scripta", "event": "leftAtGate", "source": "private", "individualCount": 1, "countMethod": "counted"}),
+        ),
+        housed(
+            "velitha",
+            "house-15",
+            "2026-08-06T08:00+05:30",
+            json!({"organismID": "meruva.velitha:15", "scientificName": "Trachemys scripta"}),
+            "V4",
+            1,
+        ),
     ]
 }
 
@@ -155,7 +271,8 @@ fn where_they_are_now_and_what_to_close() {
         .closings
         .iter()
         .map(|one| {
-            let (unit, water) = (one.unit_id.as_deref().unwrap(), one.water_circuit.as_deref().unwrap_or("-"));
+            let (unit, water) =
+                (one.unit_id.as_deref().unwrap(), one.water_circuit.as_deref().unwrap_or("-"));
             format!("{} {unit} {water} {}", one.place_id, one.remove)
         })
         .collect();
@@ -179,7 +296,8 @@ fn where_they_are_now_and_what_to_close() {
 fn eight_crates_went_back_undisinfected() {
     let traced = traced(&story(), &ask(lot("meruva.police:77-L"), "2026-09-30"));
     let at = |place: &str| {
-        let there = traced.crates.iter().filter(|one| one.place_id.as_ref().is_some_and(|id| id.as_str() == place));
+        let there =
+            traced.crates.iter().filter(|one| one.place_id.as_ref().is_some_and(|id| id.as_str() == place));
         there.map(|one| one.who.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(at("meruva.yard"), (1..=8).map(|n| format!("crate PC{n}")).collect::<Vec<_>>());

@@ -21,7 +21,13 @@ fn moved(n: u32, date: &str, unit: &str) -> Arc<Effective> {
 }
 
 fn water(id: &str, date: &str, unit: &str, circuit: Value) -> Arc<Effective> {
-    record("capacity", "velitha", id, date, json!({"event": "stated", "unitID": unit, "waterCircuit": circuit}))
+    record(
+        "capacity",
+        "velitha",
+        id,
+        date,
+        json!({"event": "stated", "unitID": unit, "waterCircuit": circuit}),
+    )
 }
 
 fn of_first(sign: &str, window: u32) -> Question {
@@ -63,10 +69,7 @@ fn shared_days_are_counted_forward() {
         ]
     );
     // Six days before it was gone.
-    assert_eq!(
-        told(&traced(&records, &of_first("2026-07-12", 6))),
-        ["2026-07-10 1 animal meruva.velitha:3"]
-    );
+    assert_eq!(told(&traced(&records, &of_first("2026-07-12", 6))), ["2026-07-10 1 animal meruva.velitha:3"]);
 }
 
 /// A and B share water until B is put on its own on 4 July; 3 comes into B on 6 July.
@@ -88,7 +91,12 @@ fn water_counts_while_it_is_shared() {
     assert_eq!(told(&traced), ["2026-07-02 1 animal meruva.velitha:2"]);
     let contact = &of(&traced, "animal meruva.velitha:2").chain[0];
     assert_eq!(
-        (contact.shared.as_str(), contact.at.water_circuit.as_deref(), contact.at.other_unit_id.as_deref(), contact.through),
+        (
+            contact.shared.as_str(),
+            contact.at.water_circuit.as_deref(),
+            contact.at.other_unit_id.as_deref(),
+            contact.through
+        ),
         ("waterCircuit", Some("W1"), Some("B"), Some(day("2026-07-04")))
     );
 }
@@ -96,9 +104,17 @@ fn water_counts_while_it_is_shared() {
 /// Two numbers of one animal are one: what met the one met the other.
 #[test]
 fn a_link_makes_two_numbers_one() {
-    let mut records = [taken_in(1, "2026-07-01", "A"), taken_in(2, "2026-07-01", "B"), taken_in(3, "2026-07-01", "B")].concat();
+    let mut records =
+        [taken_in(1, "2026-07-01", "A"), taken_in(2, "2026-07-01", "B"), taken_in(3, "2026-07-01", "B")]
+            .concat();
     assert!(told(&traced(&records, &of_first("2026-07-12", 30))).is_empty());
-    records.push(record("link", "coordination", "K1", "2026-07-20", json!({"centreID": null, "event": "same", "organismIDs": ["meruva.velitha:1", "meruva.velitha:2"]})));
+    records.push(record(
+        "link",
+        "coordination",
+        "K1",
+        "2026-07-20",
+        json!({"centreID": null, "event": "same", "organismIDs": ["meruva.velitha:1", "meruva.velitha:2"]}),
+    ));
     assert_eq!(
         told(&traced(&records, &of_first("2026-07-12", 30))),
         ["2026-07-01 1 animal meruva.velitha:3"]
@@ -107,7 +123,9 @@ fn a_link_makes_two_numbers_one() {
 
 #[test]
 fn from_a_unit_from_a_centre_and_from_a_disease() {
-    let mut records = [taken_in(1, "2026-07-01", "A"), taken_in(2, "2026-07-01", "A"), taken_in(3, "2026-07-01", "B")].concat();
+    let mut records =
+        [taken_in(1, "2026-07-01", "A"), taken_in(2, "2026-07-01", "A"), taken_in(3, "2026-07-01", "B")]
+            .concat();
     let start = Start::Unit { place_id: "meruva.velitha".into(), unit_id: "A".to_owned() };
     let unit = traced(&records, &ask(start, "2026-07-12"));
     assert_eq!(unit.sources.len(), 2);
@@ -116,12 +134,21 @@ fn from_a_unit_from_a_centre_and_from_a_disease() {
     assert_eq!(centre.sources.len(), 3);
     // A swab of 8 July that shows an agent: 1 is a case, 2 shared its unit. A negative one is none.
     let result = |id: &str, n: u32, outcome: &str| {
-        record("result", "velitha", id, "2026-07-10", json!({"organismID": format!("meruva.velitha:{n}"), "sampleID": id, "sampleType": "swab", "test": "PCR",
-            "agent": "Ranavirus", "outcome": outcome, "collected": "2026-07-08"}))
+        record(
+            "result",
+            "velitha",
+            id,
+            "2026-07-10",
+            json!({"organismID": format!("meruva.velitha:{n}"), "sampleID": id, "sampleType": "swab", "test": "PCR",
+            "agent": "Ranavirus", "outcome": outcome, "collected": "2026-07-08"}),
+        )
     };
     records.extend([result("S1", 1, "positive"), result("S3", 3, "negative")]);
     let disease = traced(&records, &ask(Start::Disease("ranavirus".to_owned()), "2026-07-12"));
-    assert_eq!(disease.sources.iter().map(|one| one.who.to_string()).collect::<Vec<_>>(), ["animal meruva.velitha:1"]);
+    assert_eq!(
+        disease.sources.iter().map(|one| one.who.to_string()).collect::<Vec<_>>(),
+        ["animal meruva.velitha:1"]
+    );
     assert_eq!(disease.sources[0].sign_day, day("2026-07-08"));
     assert_eq!(told(&disease), ["2026-07-01 1 animal meruva.velitha:2"]);
 }
