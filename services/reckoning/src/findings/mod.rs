@@ -14,6 +14,7 @@ pub(crate) mod coverage;
 mod custody;
 pub(crate) mod deaths;
 pub(crate) mod descent;
+mod exposure;
 mod finding;
 mod held;
 mod judging;
@@ -45,8 +46,8 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 pub use catalogue::RULES;
-pub use held::Held;
 pub use finding::{Finding, Parameter, RecordName};
+pub use held::Held;
 pub use sequence::by_order;
 pub use settings::{RuleSettings, rule_set_digest};
 pub use waking::woken;
@@ -130,7 +131,10 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Order => orders::judge(judging),
         Family::Permit => permits::judge(judging),
         Family::Place => place::judge(judging),
-        Family::Record => deaths::necropsies(judging),
+        Family::Record => {
+            deaths::necropsies(judging);
+            exposure::judge(judging);
+        }
         Family::Units => units::judge(judging),
         // Looked up by the rules of batches and of disease only.
         Family::Unit | Family::Circuit | Family::Crate | Family::Disease => {}

@@ -50,9 +50,7 @@ impl Carrier {
     pub(super) fn of(who: &Who, place: &PartyId) -> Self {
         match who {
             Who::Named(subject) => subject.clone().into(),
-            Who::Unnamed(name) => {
-                Self::Unnumbered { place_id: place.clone(), scientific_name: name.clone() }
-            }
+            Who::Unnamed(name) => Self::Unnumbered { place_id: place.clone(), scientific_name: name.clone() },
         }
     }
 

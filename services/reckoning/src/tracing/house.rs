@@ -166,8 +166,7 @@ impl House {
         for water in own {
             for (other, waters) in self.waters.iter().filter(|(other, _)| other.as_str() != unit) {
                 for second in waters.iter().filter(|second| second.circuit == water.circuit) {
-                    sharing
-                        .extend(water.days.meet(second.days).map(|days| (other.as_str(), second, days)));
+                    sharing.extend(water.days.meet(second.days).map(|days| (other.as_str(), second, days)));
                 }
             }
         }

@@ -21,8 +21,10 @@ mod walk;
 pub use carrier::Carrier;
 pub use contact::{Contact, Shared, Whereabouts};
 pub use now::{Now, State};
-pub use question::{DEPTH, Question, Source, Start, WINDOW_DAYS};
 pub use picture::svg;
+pub(crate) use question::confirmed;
+pub use question::{DEPTH, Question, Source, Start, WINDOW_DAYS};
+pub(crate) use told::direct;
 pub use told::{Bar, Closing, DirtyCrate, Exposed, Lane, Traced, trace};
 
 /// What stands beside every answer.

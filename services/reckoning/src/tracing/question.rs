@@ -69,11 +69,11 @@ impl Question {
     pub fn from(start: Start, through: NaiveDate) -> Self {
         Self { start, sign_day: None, window_days: WINDOW_DAYS, depth: DEPTH, through }
     }
+}
 
-    /// The first day of the window before a sign.
-    pub(super) fn since(&self, sign: NaiveDate) -> NaiveDate {
-        sign.checked_sub_days(Count::new(u64::from(self.window_days))).unwrap_or(NaiveDate::MIN)
-    }
+/// The first day of the window before a sign.
+pub(super) fn since(sign: NaiveDate, window_days: u32) -> NaiveDate {
+    sign.checked_sub_days(Count::new(u64::from(window_days))).unwrap_or(NaiveDate::MIN)
 }
 
 /// One from whom contacts are traced.
@@ -113,7 +113,13 @@ pub(crate) fn confirmed(record: &Record) -> Option<(&str, NaiveDate)> {
 pub(super) fn sources(lookup: &mut Lookup<'_>, question: &Question) -> Vec<Source> {
     let mut found: BTreeMap<Carrier, Source> = BTreeMap::new();
     let mut add = |who: Carrier, sign_day: NaiveDate, records: Vec<RecordName>| {
-        let source = Source { who: who.clone(), sign_day, since: question.since(sign_day), records, now: Vec::new() };
+        let source = Source {
+            who: who.clone(),
+            sign_day,
+            since: since(sign_day, question.window_days),
+            records,
+            now: Vec::new(),
+        };
         let known = found.entry(who).or_insert_with(|| source.clone());
         if (source.sign_day, &source.records) < (known.sign_day, &known.records) {
             *known = source;

@@ -6,10 +6,11 @@ use super::contact::Contact;
 use super::days::Days;
 use super::lookup::Lookup;
 use super::now::{Now, State, now};
-use super::question::{Question, Source, sources};
+use super::question::{Question, Source, confirmed, of_case, since, sources};
 use super::walk::{Reached, walk};
 use crate::findings::Records;
 use chrono::NaiveDate;
+use haulout_schemas::Record;
 use haulout_schemas::names::Names;
 use haulout_schemas::text::{ConsignmentId, PartyId};
 use serde::Serialize;
@@ -153,6 +154,31 @@ pub fn trace(records: &dyn Records, names: &Names, question: &Question) -> Trace
     let closings = closings(&mut lookup, &sources, &exposed, question.through);
     let lanes = lanes(&mut lookup, &reached);
     Traced { question: question.clone(), sources, exposed, crates, closings, lanes, caution: CAUTION }
+}
+
+/// Those that shared something with a case itself, each with the case's source. Nothing is said of where
+/// they are now.
+pub(crate) fn direct(
+    records: &dyn Records,
+    names: &Names,
+    case: &Record,
+    window_days: u32,
+) -> Vec<(Source, Exposed)> {
+    let mut lookup = Lookup::new(records, names);
+    let Some((_, day)) = confirmed(case) else { return Vec::new() };
+    let mut found = Vec::new();
+    for (who, sign_day, records) in of_case(&mut lookup, case, day) {
+        let since = since(sign_day, window_days);
+        let source = Source { who: who.clone(), sign_day, since, records, now: Vec::new() };
+        let reached = walk(&mut lookup, &BTreeMap::from([(who, since)]), 1);
+        let exposed = reached.into_iter().filter(|(who, how)| how.remove == 1 && !who.is_crate());
+        found.extend(exposed.map(|(who, how)| {
+            let (chain, now) = (how.chain(), Vec::new());
+            let told = Exposed { who, scientific_name: None, remove: 1, first_day: how.day, chain, now };
+            (source.clone(), told)
+        }));
+    }
+    found
 }
 
 fn species(lookup: &mut Lookup<'_>, who: &Carrier) -> Option<String> {
