@@ -121,6 +121,7 @@ pub(crate) fn mortality(event: MortalityEvent, count: u32) -> Mortality {
         necropsy_done: None,
         not_possible_because: None,
         findings: None,
+        agent: None,
         disposal_method: None,
     }
 }

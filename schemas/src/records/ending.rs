@@ -158,6 +158,9 @@ body! {
         /// What the examination found, in words.
         #[schemars(length(max = 4000))]
         pub findings: Option<String>,
+        /// The agent of disease that the examination confirmed; from it, exposed animals are traced.
+        #[schemars(length(min = 1, max = 200))]
+        pub agent: Option<String>,
         /// What became of the carcass.
         pub disposal_method: Option<DisposalMethod>,
     }

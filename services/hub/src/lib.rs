@@ -11,6 +11,7 @@ pub mod checks;
 pub mod cli;
 pub mod clock;
 pub mod consignments;
+pub mod contacts;
 pub mod demo;
 pub mod docs;
 pub mod findings;

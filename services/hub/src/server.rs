@@ -17,8 +17,8 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, consignments, docs, findings, health, openapi, options, plans, records,
-    reservations, rules, schemas, sessions, statements, submissions, welfare,
+    animals, centres, checks, clock, consignments, contacts, docs, findings, health, openapi, options, plans,
+    records, reservations, rules, schemas, sessions, statements, submissions, welfare,
 };
 
 /// How long running requests may take to end after the signal to stop.
@@ -41,6 +41,7 @@ fn routes(config: &mut ServiceConfig) {
     statements::routes(config);
     welfare::routes(config);
     findings::routes(config);
+    contacts::routes(config);
     sessions::routes(config);
     docs::routes(config);
     clock::routes(config);

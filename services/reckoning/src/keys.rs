@@ -29,6 +29,10 @@ pub enum Family {
     Circuit,
     /// One journey: `consignment/ID`.
     Consignment,
+    /// Crates of one number: `crate/ID`. Two parties may use the same number.
+    Crate,
+    /// Every confirmed case of disease: `disease/confirmed`.
+    Disease,
     /// One incident that several agencies may report: `incident/REFERENCE`.
     Incident,
     /// One lot or clutch: `lot/LOT`.
@@ -51,12 +55,14 @@ pub enum Family {
 
 impl Family {
     /// Every family.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 16] = [
         Self::Animal,
         Self::Batch,
         Self::Case,
         Self::Circuit,
         Self::Consignment,
+        Self::Crate,
+        Self::Disease,
         Self::Incident,
         Self::Lot,
         Self::Mark,
@@ -76,6 +82,8 @@ impl Family {
             Self::Case => "case",
             Self::Circuit => "circuit",
             Self::Consignment => "consignment",
+            Self::Crate => "crate",
+            Self::Disease => "disease",
             Self::Incident => "incident",
             Self::Lot => "lot",
             Self::Mark => "mark",
@@ -113,6 +121,16 @@ impl Key {
     /// One journey.
     pub fn consignment(id: &ConsignmentId) -> Self {
         Self::of(Family::Consignment, id)
+    }
+
+    /// Crates of one number.
+    pub fn crate_number(number: &str) -> Self {
+        Self::of(Family::Crate, number)
+    }
+
+    /// Every confirmed case of disease.
+    pub fn disease() -> Self {
+        Self::of(Family::Disease, "confirmed")
     }
 
     /// One mark, by what it reads.

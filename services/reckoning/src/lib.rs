@@ -6,12 +6,14 @@ pub mod account;
 pub mod effective;
 pub mod findings;
 pub mod keys;
+pub mod linkage;
 pub mod occupancy;
 pub mod period;
 pub mod posting;
 pub mod region;
 pub mod statement;
 mod subject;
+pub mod tracing;
 
 pub use account::{Account, Commodity};
 pub use effective::{Effective, Micros};

@@ -9,7 +9,6 @@ mod floor;
 use crate::effective::Effective;
 use crate::subject::Subject;
 use chrono::NaiveDate;
-use floor::Who;
 use haulout_schemas::names::Names;
 use haulout_schemas::text::{LotId, OrganismId, PartyId};
 use haulout_schemas::vocabulary::{LifeStage, Stay};
@@ -17,7 +16,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub(crate) use floor::{Floor, in_order};
+pub(crate) use floor::{Floor, Who, in_order};
 
 /// Who is where at the close of a day.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]

@@ -1,8 +1,8 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, ledger, licence, marks, orders, permits, quarantine, releases,
-    reports, units, whereabouts,
+    census, consignments, custody, deaths, exposure, ledger, licence, marks, orders, permits, quarantine,
+    releases, reports, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -20,6 +20,7 @@ pub static RULES: &[&Rule] = &[
     &deaths::WITHOUT_NECROPSY,
     &ledger::DEATHS_CLUSTER,
     &deaths::AFTER_DEATH,
+    &exposure::EXPOSED,
     &licence::EXCEEDED,
     &marks::TWO_PLACES,
     &NIGHT_LATE,

@@ -33,7 +33,7 @@ pub(super) fn ancestors(subject: &Subject, records: &dyn Records) -> BTreeSet<Su
 
 /// The animal's number and every other number that is the same animal: by a link, or because a
 /// readmission found out its old identity.
-pub(super) fn same_animal(animal: &OrganismId, records: &dyn Records) -> BTreeSet<OrganismId> {
+pub(crate) fn same_animal(animal: &OrganismId, records: &dyn Records) -> BTreeSet<OrganismId> {
     let mut known = BTreeSet::from([animal.clone()]);
     let mut open = vec![animal.clone()];
     while let Some(at) = open.pop() {
@@ -44,7 +44,7 @@ pub(super) fn same_animal(animal: &OrganismId, records: &dyn Records) -> BTreeSe
     known
 }
 
-type Edge = (Subject, Subject);
+pub(crate) type Edge = (Subject, Subject);
 
 fn reached<F>(
     subject: &Subject,
@@ -73,7 +73,7 @@ where
 }
 
 /// From what to what a record tells of descent.
-fn edges(record: &Record) -> Vec<Edge> {
+pub(crate) fn edges(record: &Record) -> Vec<Edge> {
     let own = || Subject::of_frame(&record.envelope);
     let lot = |id: &haulout_schemas::text::LotId| Subject::Lot(id.clone());
     let mut edges: Vec<Edge> = match &record.body {

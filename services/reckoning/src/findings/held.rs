@@ -8,15 +8,16 @@ use haulout_schemas::names::Names;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// Effective records under all their keys: everything that [`super::evaluate_all`] judges.
+/// Effective records under all their keys: everything that [`super::evaluate_all`] judges, and what
+/// [`crate::tracing`] looks things up in where a whole region is at hand.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Held {
+pub struct Held {
     by_key: HashMap<Key, Vec<Arc<Effective>>>,
 }
 
 impl Held {
     /// Files records under all their keys; those dated after `day` are left aside.
-    pub(super) fn through(effective: &[Arc<Effective>], names: &Names, day: NaiveDate) -> Self {
+    pub fn through(effective: &[Arc<Effective>], names: &Names, day: NaiveDate) -> Self {
         let mut by_key: HashMap<Key, Vec<Arc<Effective>>> = HashMap::new();
         for one in effective.iter().filter(|one| counts_through(&one.record, day)) {
             for key in keys(&one.record, names) {

@@ -83,6 +83,25 @@ impl<'w> Judging<'w> {
         self.find_at(rule, places, records, due_day, parameters);
     }
 
+    /// A finding on records that are known by their names.
+    pub(super) fn find_by_name(
+        &mut self,
+        rule: &Rule,
+        places: BTreeSet<PartyId>,
+        rests_on: impl IntoIterator<Item = RecordName>,
+        parameters: Parameters,
+    ) {
+        let records: BTreeSet<RecordName> = rests_on.into_iter().collect();
+        self.found.insert(Finding {
+            code: rule.code.to_owned(),
+            severity: self.world.settings.severity(rule),
+            centre_ids: places.into_iter().collect(),
+            records: records.into_iter().collect(),
+            due_day: None,
+            parameters,
+        });
+    }
+
     /// A finding that concerns the places named.
     pub(super) fn find_at<'r>(
         &mut self,

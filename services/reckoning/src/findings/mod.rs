@@ -13,7 +13,8 @@ mod consignments;
 pub(crate) mod coverage;
 mod custody;
 pub(crate) mod deaths;
-mod descent;
+pub(crate) mod descent;
+mod exposure;
 mod finding;
 mod held;
 mod judging;
@@ -40,13 +41,13 @@ use chrono::NaiveDate;
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::{Kind, Record};
-use held::Held;
 use judging::Judging;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 pub use catalogue::RULES;
 pub use finding::{Finding, Parameter, RecordName};
+pub use held::Held;
 pub use sequence::by_order;
 pub use settings::{RuleSettings, rule_set_digest};
 pub use waking::woken;
@@ -130,10 +131,13 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Order => orders::judge(judging),
         Family::Permit => permits::judge(judging),
         Family::Place => place::judge(judging),
-        Family::Record => deaths::necropsies(judging),
+        Family::Record => {
+            deaths::necropsies(judging);
+            exposure::judge(judging);
+        }
         Family::Units => units::judge(judging),
-        // Looked up by the rules of batches only.
-        Family::Unit | Family::Circuit => {}
+        // Looked up by the rules of batches and of disease only.
+        Family::Unit | Family::Circuit | Family::Crate | Family::Disease => {}
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::Records;
 use super::descent::{ancestors, descendants};
+use super::exposure::woken_cases;
 use crate::keys::{Family, Key, place_of};
 use crate::subject::Subject;
 use haulout_schemas::{Body, Record};
@@ -12,10 +13,12 @@ use std::collections::BTreeSet;
 /// the new revision and of the one it replaced; `records` answers as things stand now.
 pub fn woken(touched: impl IntoIterator<Item = Key>, records: &dyn Records) -> BTreeSet<Key> {
     let mut waking = Waking { records, woken: BTreeSet::new(), seen: BTreeSet::new() };
-    for key in touched {
-        waking.touch(&key);
-        waking.woken.insert(key);
+    let touched: BTreeSet<Key> = touched.into_iter().collect();
+    for key in &touched {
+        waking.touch(key);
+        waking.woken.insert(key.clone());
     }
+    waking.woken.extend(woken_cases(&touched, records));
     waking.woken
 }
 

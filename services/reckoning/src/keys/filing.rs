@@ -5,9 +5,11 @@ use crate::posting::{entries, postings};
 use haulout_schemas::envelope::{Envelope, SubjectLine};
 use haulout_schemas::names::Names;
 use haulout_schemas::records::authority::Order;
-use haulout_schemas::records::health::{AssessmentEvent, Quarantine};
+use haulout_schemas::records::ending::MortalityEvent;
+use haulout_schemas::records::health::{AssessmentEvent, Quarantine, ResultOutcome};
 use haulout_schemas::records::identity::Link;
 use haulout_schemas::records::keeping::Housing;
+use haulout_schemas::records::transfer::Crate;
 use haulout_schemas::text::{ConsignmentId, LocalId, LotId, OrganismId, PartyId};
 use haulout_schemas::vocabulary::Source;
 use haulout_schemas::{Body, Record};
@@ -79,6 +81,10 @@ impl Filing<'_> {
         }
     }
 
+    fn crates(&mut self, crates: &[Crate]) {
+        self.keys.extend(crates.iter().map(|one| Key::crate_number(one.crate_id.as_str())));
+    }
+
     fn lines<'l>(&mut self, lines: impl IntoIterator<Item = &'l SubjectLine>) {
         for line in lines {
             self.animal(line.organism_id.as_ref());
@@ -148,6 +154,9 @@ impl Filing<'_> {
                 self.consignment(mortality.consignment_id.as_ref());
                 self.order(mortality.order_number.as_ref());
                 self.keys.extend(mortality.death_of.as_ref().map(Key::referred));
+                if mortality.event == MortalityEvent::Necropsy && mortality.agent.is_some() {
+                    self.add(Key::disease());
+                }
             }
             Body::Loss(loss) => {
                 self.subject();
@@ -156,15 +165,18 @@ impl Filing<'_> {
             Body::Dispatch(dispatch) => {
                 self.consignment(Some(&dispatch.consignment_id));
                 self.order(dispatch.order_number.as_ref());
+                self.crates(&dispatch.crates);
                 for line in &dispatch.lines {
                     self.animal(line.organism_id.as_ref());
                     self.lot(line.lot_id.as_ref());
                     self.lot(line.from_lot.as_ref());
+                    self.keys.extend(line.crate_id.as_ref().map(|id| Key::crate_number(id.as_str())));
                 }
             }
             Body::Receipt(receipt) => {
                 self.itself();
                 self.consignment(Some(&receipt.consignment_id));
+                self.crates(&receipt.crates);
                 for line in &receipt.lines {
                     self.animal(line.organism_id.as_ref());
                     self.lot(line.lot_id.as_ref());
@@ -205,8 +217,15 @@ impl Filing<'_> {
             }
             Body::Adjustment(_) => self.subject(),
             Body::Link(link) => self.link(link),
-            Body::Result(_)
-            | Body::Refusal(_)
+            // A sample that shows an agent is a case from which others are traced; all others change nothing.
+            Body::Result(result) => {
+                if result.outcome == ResultOutcome::Positive && result.agent.is_some() {
+                    self.itself();
+                    self.subject();
+                    self.add(Key::disease());
+                }
+            }
+            Body::Refusal(_)
             | Body::Nest(_)
             | Body::Incident(_)
             | Body::Relocation(_)

@@ -38,6 +38,8 @@ pub(crate) struct Standing {
     pub(crate) eggs: i64,
     pub(crate) since: NaiveDate,
     pub(crate) units: BTreeMap<String, Housed>,
+    /// The day of the last word on its units.
+    pub(crate) placed: Option<NaiveDate>,
     pub(crate) stay: Option<Stay>,
     pub(crate) order: Option<String>,
     pub(crate) batch: Option<String>,
@@ -100,6 +102,11 @@ impl<'a> Floor<'a> {
             by_unit: BTreeMap::new(),
             touched: BTreeSet::new(),
         }
+    }
+
+    /// Who a line or frame without further word stands for.
+    pub(crate) fn who(&self, subject: Option<Subject>, name: &str) -> Who {
+        subject.map_or_else(|| Who::Unnamed(self.names.commodity(name).into_owned()), Who::Named)
     }
 
     pub(crate) fn standings(&self) -> &BTreeMap<Who, Standing> {

@@ -68,6 +68,10 @@ fn pool() -> Vec<Arc<Effective>> {
             "individualCount": 1, "countMethod": "counted"})),
         record("mortality", "kolvani", "M20", "2026-07-20", json!({"organismID": "meruva.kolvani:1", "scientificName": "Crocodylus palustris", "event": "death",
             "individualCount": 1, "when": "inCare"})),
+        // A confirmed case in a lot that shares water, crates and journeys with others.
+        record("mortality", "desharu", "X20", "2026-07-24", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "necropsy", "individualCount": 1,
+            "necropsyDone": true, "agent": "Ranavirus", "deathOf": {"authorID": "meruva.desharu", "recordID": "M6b"}})),
+        record("result", "saivera", "S20", "2026-08-28", json!({"organismID": "meruva.saivera:2023-4", "sampleID": "S20", "sampleType": "swab", "test": "PCR", "agent": "Ranavirus", "outcome": "positive"})),
         record("order", "authority", "OR-20", "2026-08-01", json!({"centreID": null, "orderNumber": "ORD-20", "orderType": "leave", "form": "verbal", "lotIDs": ["meruva.police:L0"], "endDate": "2026-08-03"})),
     ]);
     pool
@@ -226,5 +230,5 @@ fn the_pool_makes_most_rules_fire() {
         .iter()
         .flat_map(|through| codes(&pool(), through))
         .collect();
-    assert!(fired.len() >= 15, "{fired:?}");
+    assert!(fired.len() >= 15 && fired.contains("exposed-to-disease"), "{fired:?}");
 }

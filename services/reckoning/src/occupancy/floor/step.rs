@@ -22,7 +22,7 @@ pub(super) struct Step<'f, 'a> {
 
 impl Step<'_, '_> {
     pub(super) fn who(&self, subject: Option<Subject>, name: &str) -> Who {
-        subject.map_or_else(|| Who::Unnamed(self.floor.names.commodity(name).into_owned()), Who::Named)
+        self.floor.who(subject, name)
     }
 
     fn own_name(&self) -> &str {
@@ -42,6 +42,7 @@ impl Step<'_, '_> {
             eggs: 0,
             since: self.day,
             units: BTreeMap::new(),
+            placed: None,
             stay: None,
             order: None,
             batch: None,
@@ -73,7 +74,10 @@ impl Step<'_, '_> {
             standing.stage = stage.or(standing.stage);
         }
         if count < 0 {
-            self.take_out(who, -count);
+            // Housing of the same day already tells where the others are.
+            let beside = standing.animals + standing.eggs - count - standing.housed();
+            let left_before = if standing.placed == Some(day) { beside.max(0) } else { 0 };
+            self.take_out(who, -count - left_before);
         }
     }
 
@@ -268,6 +272,7 @@ impl Step<'_, '_> {
         let mut before = BTreeMap::new();
         self.with_own(|standing| {
             before = std::mem::take(&mut standing.units);
+            standing.placed = Some(day);
             (standing.stay, standing.order) = (stay, order);
         });
         for unit in before.keys() {
