@@ -62,7 +62,7 @@ pub fn kind_of_loss(counter: &str) -> Option<&'static str> {
 }
 
 /// A text as a segment or value of an address (RFC 3986: only unreserved characters stand as they are).
-fn encoded(text: &str) -> String {
+pub fn encoded(text: &str) -> String {
     let mut address = String::with_capacity(text.len());
     for byte in text.bytes() {
         if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'.' | b'_' | b'~') {

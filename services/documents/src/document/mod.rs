@@ -8,6 +8,7 @@ mod findings;
 mod links;
 mod table;
 
+pub(crate) use links::encoded;
 pub use links::Link;
 pub use table::{Cell, Column, Figure, Part, Section, Shown, Table};
 
