@@ -78,6 +78,8 @@ pub(crate) fn statement() -> Statement {
             trial: None,
             region: None,
             names: Arc::new(Names::standard().clone()),
+            sign_offs: Vec::new(),
+            acceptances: Vec::new(),
         },
         completeness: Completeness {
             parties: vec![

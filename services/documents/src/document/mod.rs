@@ -7,6 +7,7 @@ mod beside;
 mod findings;
 mod links;
 mod table;
+mod words;
 
 pub(crate) use links::encoded;
 pub use links::Link;
@@ -106,6 +107,8 @@ impl Document {
             basis::late(statement),
             findings::by_code(statement),
             findings::each(statement),
+            words::accepted(statement),
+            words::signed(statement),
             basis::chains(statement),
         ];
         Ok(Self {

@@ -8,7 +8,8 @@ mod sheet;
 
 use crate::document::Document;
 use chrono::{DateTime, Utc};
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
+pub use rust_xlsxwriter::XlsxError;
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet};
 
 use self::formats::Formats;
 

@@ -38,12 +38,14 @@ struct Asked {
     /// An agent of disease: every necropsy and positive result that names it.
     agent: Option<String>,
     /// The day of the first sign; that of the first confirmed case unless given.
+    #[param(value_type = Option<String>)]
     sign_day: Option<chrono::NaiveDate>,
     /// Days before the sign from which it may have carried, 0 to 730; 30 unless given.
     days: Option<u32>,
     /// Removes to follow, 0 to 10; 3 unless given.
     depth: Option<u32>,
     /// The last day considered; today unless given.
+    #[param(value_type = Option<String>)]
     through: Option<chrono::NaiveDate>,
     /// `json` or `svg`.
     format: Option<String>,

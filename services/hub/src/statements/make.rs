@@ -59,9 +59,15 @@ pub enum NoStatement {
     /// The store failed.
     #[error("{0}")]
     Store(#[from] StoreError),
-    /// It cannot be written as canonical JSON.
+    /// It cannot be written as JSON.
     #[error("the statement could not be written")]
     Json(#[from] serde_json::Error),
+    /// It cannot be laid out.
+    #[error("{0}")]
+    Layout(#[from] haulout_documents::document::Unreadable),
+    /// The workbook cannot be written.
+    #[error("the workbook could not be written: {0}")]
+    Workbook(#[from] haulout_documents::xlsx::XlsxError),
 }
 
 /// Makes it.

@@ -5,7 +5,10 @@ mod differences;
 pub mod make;
 pub mod word;
 
+use actix_web::http::header::{CONTENT_DISPOSITION, HeaderName, HeaderValue, LINK};
 use actix_web::{HttpRequest, get, web};
+use haulout_documents::csvw::{csv_address, csvw};
+use haulout_documents::{Document, html, xlsx};
 use haulout_reckoning::region::Role as PartyRole;
 use haulout_reckoning::statement::{csv, text};
 use haulout_reckoning::{Period, statement::Statement};
@@ -48,7 +51,7 @@ struct Question {
     centre_id: Option<String>,
     /// Only this species.
     scientific_name: Option<String>,
-    /// `json`, `csv` or `text`.
+    /// `json`, `csv`, `csvw` (what the CSV's columns mean), `text`, `html` or `xlsx`.
     format: Option<String>,
 }
 
@@ -68,7 +71,7 @@ async fn show(
     let format = negotiation::choose(
         &request,
         question.format.as_deref(),
-        &[Format::Json, Format::Csv, Format::Text],
+        &[Format::Json, Format::Csv, Format::Text, Format::Html, Format::Xlsx, Format::Csvw],
     )?;
     let asked = Asked {
         period: self::period(&period)?,
@@ -77,7 +80,28 @@ async fn show(
         scientific_name: question.scientific_name,
     };
     let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
-    Ok(etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?))
+    let mut answer = etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?);
+    if let Some((name, value)) = beside(&statement, format) {
+        answer.headers_mut().insert(name, value);
+    }
+    Ok(answer)
+}
+
+/// What goes with a format: a workbook has the name of a file, a CSV the address of its description.
+fn beside(statement: &Statement, format: Format) -> Option<(HeaderName, HeaderValue)> {
+    let (name, value) = match format {
+        Format::Xlsx => {
+            let file = Document::of(statement).ok()?.file_name();
+            (CONTENT_DISPOSITION, format!("attachment; filename=\"{file}.xlsx\""))
+        }
+        Format::Csv => {
+            let described = csv_address(statement).replacen("format=csv", "format=csvw", 1);
+            let kind = Format::Csvw.media_type();
+            (LINK, format!("<{described}>; rel=\"describedby\"; type=\"{kind}\""))
+        }
+        _ => return None,
+    };
+    Some((name, HeaderValue::from_str(&value).ok()?))
 }
 
 #[derive(Debug, Deserialize, IntoParams)]
@@ -132,11 +156,14 @@ async fn differences_between(
 /// A statement in a format.
 ///
 /// # Errors
-/// [`NoStatement::Json`].
+/// [`NoStatement::Json`], [`NoStatement::Layout`], [`NoStatement::Workbook`].
 pub fn in_format(statement: &Statement, format: Format) -> Result<Vec<u8>, NoStatement> {
     match format {
         Format::Csv => Ok(csv(statement).into_bytes()),
         Format::Text => Ok(text(statement).into_bytes()),
+        Format::Html => Ok(html(&Document::of(statement)?).into_bytes()),
+        Format::Xlsx => Ok(xlsx(&Document::of(statement)?)?),
+        Format::Csvw => Ok(csvw(statement, &csv_address(statement))?),
         _ => make::bytes(statement),
     }
 }
@@ -188,8 +215,8 @@ impl From<NoStatement> for Problem {
             NoStatement::NotYetKnown { .. } => {
                 Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future")
             }
-            NoStatement::Json(inner) => {
-                Self::new(&codes::INTERNAL, "the statement could not be written").because(inner)
+            NoStatement::Json(_) | NoStatement::Layout(_) | NoStatement::Workbook(_) => {
+                Self::new(&codes::INTERNAL, "the statement could not be written").because(error)
             }
         }
     }

@@ -17,12 +17,17 @@ pub enum Format {
     Text,
     /// `text/html`.
     Html,
+    /// A workbook, Office Open XML.
+    Xlsx,
+    /// What the columns of a CSV mean: `application/csvm+json`.
+    Csvw,
     /// `application/x-ndjson`.
     Ndjson,
 }
 
 impl Format {
-    const ALL: [Self; 5] = [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Ndjson];
+    const ALL: [Self; 7] =
+        [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Xlsx, Self::Csvw, Self::Ndjson];
 
     /// The word for `?format=`.
     pub const fn as_str(self) -> &'static str {
@@ -31,6 +36,8 @@ impl Format {
             Self::Csv => "csv",
             Self::Text => "text",
             Self::Html => "html",
+            Self::Xlsx => "xlsx",
+            Self::Csvw => "csvw",
             Self::Ndjson => "ndjson",
         }
     }
@@ -42,6 +49,8 @@ impl Format {
             Self::Csv => "text/csv; charset=utf-8; header=present",
             Self::Text => "text/plain; charset=utf-8",
             Self::Html => "text/html; charset=utf-8",
+            Self::Xlsx => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            Self::Csvw => haulout_documents::csvw::MEDIA_TYPE,
             Self::Ndjson => "application/x-ndjson",
         }
     }
