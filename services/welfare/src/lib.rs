@@ -10,6 +10,7 @@
 
 pub mod company;
 pub mod condition;
+pub mod eggs;
 pub mod energy;
 pub mod grounds;
 pub mod handling;

@@ -1,17 +1,33 @@
 //! Distance over the ellipsoid WGS 84 (Karney 2013, by geographiclib): never the length of a road.
 
 use geographiclib_rs::{Geodesic, InverseGeodesic};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::refusal::Refusal;
 use crate::units::Metres;
 
 /// A place on the earth, decimal degrees of WGS 84.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "camelCase")]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", try_from = "Degrees")]
 pub struct Position {
     latitude: f64,
     longitude: f64,
+}
+
+/// Two numbers as they are read, before they are known to be a position.
+#[derive(Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+struct Degrees {
+    latitude: f64,
+    longitude: f64,
+}
+
+impl TryFrom<Degrees> for Position {
+    type Error = Refusal;
+
+    fn try_from(read: Degrees) -> Result<Self, Refusal> {
+        Self::new(read.latitude, read.longitude)
+    }
 }
 
 impl Position {
