@@ -145,7 +145,9 @@ pub fn turned(turned: Option<u32>, tops_marked: Option<bool>) -> Vec<Advice> {
         Some(0) => {}
         Some(count) => {
             told.push(Advice::new(
-                format!("{count} turned: eggs have no chalaza, and turning kills. Mark these and report them."),
+                format!(
+                    "{count} turned: eggs have no chalaza, and turning kills. Mark these and report them."
+                ),
                 Grounds::common_practice(),
             ));
             told.push(Advice::new(

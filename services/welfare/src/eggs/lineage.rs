@@ -154,7 +154,12 @@ pub fn clutches(steps: &[Step], lot: &str) -> Result<Clutches, Refusal> {
 }
 
 fn unknown(lot: &str) -> Refusal {
-    Refusal::new("lot-unknown", format!("lot {lot}"), "no step tells of it", "post where its animals came from")
+    Refusal::new(
+        "lot-unknown",
+        format!("lot {lot}"),
+        "no step tells of it",
+        "post where its animals came from",
+    )
 }
 
 /// Takes `count` out of a lot: of one clutch, or of whichever.

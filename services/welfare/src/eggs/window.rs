@@ -75,7 +75,8 @@ pub struct Window {
 
 const WAIT: &str = "leave the eggs as they lie; look, do not lift";
 const HATCHING: &str = "look twice a day; help no hatchling out of its egg without the veterinarian";
-const PAST: &str = "past the window: do not open or discard; ask the veterinarian, and check the day of laying and the log";
+const PAST: &str =
+    "past the window: do not open or discard; ask the veterinarian, and check the day of laying and the log";
 const PAUSING: &str = "eggs of this species pause for months: do not open or discard; they are not overdue";
 
 /// When the clutch may hatch.
@@ -104,8 +105,10 @@ pub fn window(profile: &Profile, clutch: &Incubated) -> Result<Window, Refusal> 
     let incubation = &told.value;
     let mut doubts = Vec::new();
     let mut by_temperature = false;
-    let (mut from, mut through) =
-        (after(clutch.laid_from, incubation.days_low, &what)?, after(clutch.laid_through, incubation.days_high, &what)?);
+    let (mut from, mut through) = (
+        after(clutch.laid_from, incubation.days_low, &what)?,
+        after(clutch.laid_through, incubation.days_high, &what)?,
+    );
     if !clutch.log.is_empty() && !incubation.diapause {
         let log = warmth::log(&clutch.log)?;
         doubts.extend(log.doubts.clone());
@@ -202,8 +205,8 @@ fn by_log(
         paces.push((day.on, 1.0 / days_at(points, day.mean_celsius)?.days()));
     }
     // What comes is taken to be like the mean of what was; it is a guess that each new day mends.
-    let mean = (!paces.is_empty())
-        .then(|| paces.iter().map(|(_, pace)| pace).sum::<f64>() / paces.len() as f64);
+    let mean =
+        (!paces.is_empty()).then(|| paces.iter().map(|(_, pace)| pace).sum::<f64>() / paces.len() as f64);
     let reach = |laid: NaiveDate, unlogged: f64, wanted: f64| {
         let mut done = 0.0;
         for day in laid.iter_days().take(MOST_DAYS as usize) {

@@ -157,8 +157,9 @@ pub fn clearance(profile: &Profile, batch: &Batch, on: NaiveDate) -> Result<Clea
             "post the entry of the batch itself",
         ));
     };
-    let days_on = clear_day(&entered, profile.order, days, restart)
-        .ok_or_else(|| Refusal::new("calendar", what(), "the calendar ends before its days", "check the year"))?;
+    let days_on = clear_day(&entered, profile.order, days, restart).ok_or_else(|| {
+        Refusal::new("calendar", what(), "the calendar ends before its days", "check the year")
+    })?;
     let tests: Vec<TestStands> =
         batch.asked.iter().map(|asked| stands(asked, &batch.seen, last_entry, on)).collect();
     let days_done = on >= days_on;
@@ -263,7 +264,8 @@ mod tests {
         assert_eq!(told(&untested, "2025-04-01").due, [Due::Sample { agent: "ranavirus".into() }]);
         assert!(!told(&untested, "2025-04-01").no_reason_found_against);
         // A second sample a day too soon, or one that could not be tested, does not count.
-        let soon = |second| Batch { seen: vec![seen("2025-01-10", ResultOutcome::Negative), second], ..batch() };
+        let soon =
+            |second| Batch { seen: vec![seen("2025-01-10", ResultOutcome::Negative), second], ..batch() };
         let negative = |batch: &Batch| told(batch, "2025-04-01").tests[0].negative;
         assert_eq!(negative(&soon(seen("2025-02-08", ResultOutcome::Negative))), 1);
         assert_eq!(negative(&soon(seen("2025-02-09", ResultOutcome::Inconclusive))), 1);
@@ -329,7 +331,8 @@ mod tests {
         assert_eq!(stands.due, [Due::Positive { agent: "ranavirus".into() }]);
         assert!(!stands.no_reason_found_against);
         let nobody = Batch { entries: Vec::new(), ..batch() };
-        let refused = clearance(Profiles::standard().get("Batagur kachuga").unwrap(), &nobody, day("2025-04-01"));
+        let refused =
+            clearance(Profiles::standard().get("Batagur kachuga").unwrap(), &nobody, day("2025-04-01"));
         assert_eq!(refused.unwrap_err().code, "nobody-entered");
     }
 }

@@ -114,10 +114,7 @@ pub fn crate_for(profile: &Profile, body: &Body) -> Result<CratePlan, Refusal> {
         .length;
     let times = |side: Metres, factor: f64| Metres::new(side.m() * factor);
     let mut unknown = Vec::new();
-    for (missing, side) in [
-        (body.width_metre.is_none(), "width"),
-        (body.height_metre.is_none(), "height"),
-    ] {
+    for (missing, side) in [(body.width_metre.is_none(), "width"), (body.height_metre.is_none(), "height")] {
         if missing {
             unknown.push(Refusal::new(
                 "body-side",

@@ -74,7 +74,8 @@ fn loads_that_are_refused() {
     assert_eq!(codes(compartment(&["Batagur kachuga", "Lissemys punctata"])), ["two-species"]);
     assert_eq!(codes(compartment(&["Batagur kachuga"])), [""; 0]);
     assert_eq!(codes(compartment(&["Batagur kachuga", "Batagur kachuga"])), ["company-unknown"]);
-    let known = Compartment { known_compatible: true, ..compartment(&["Batagur kachuga", "Batagur kachuga"]) };
+    let known =
+        Compartment { known_compatible: true, ..compartment(&["Batagur kachuga", "Batagur kachuga"]) };
     assert_eq!(codes(known), [""; 0]);
     assert_eq!(codes(Compartment { sedated: true, ..compartment(&["Batagur kachuga"]) }), ["sedated"]);
 }

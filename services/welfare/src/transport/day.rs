@@ -163,9 +163,8 @@ mod tests {
     #[test]
     fn the_night_before_a_morning() {
         let day = curve(12.0, 20.0, 32.0);
-        let night = |hour: f64, low: f64| {
-            day.night(Hours::new(hour).unwrap(), Celsius::new(low).unwrap()).degrees()
-        };
+        let night =
+            |hour: f64, low: f64| day.night(Hours::new(hour).unwrap(), Celsius::new(low).unwrap()).degrees();
         assert!((night(21.0, 20.0) - 24.5100).abs() < 6e-5);
         assert!((night(24.0, 20.0) - 22.6021).abs() < 6e-5);
         // At sunset it is where the day ended, whatever the morning.

@@ -137,14 +137,23 @@ struct Drawn<Tz: TimeZone> {
 ///
 /// # Errors
 /// As [`departures`].
-pub fn curve<Tz: TimeZone>(days: &[Extremes], place: Position, zone: &Tz) -> Result<Vec<Reading<Tz>>, Refusal> {
+pub fn curve<Tz: TimeZone>(
+    days: &[Extremes],
+    place: Position,
+    zone: &Tz,
+) -> Result<Vec<Reading<Tz>>, Refusal> {
     let what = "temperatures of the days";
     if days.len() > MOST_DAYS {
         let why = format!("{} days are given; a forecast of extremes is drawn for {MOST_DAYS}", days.len());
         return Err(Refusal::new("too-many-days", what, why, "give the days of the journey"));
     }
     if days.iter().zip(days.iter().skip(1)).any(|(one, two)| two.on <= one.on) {
-        return Err(Refusal::new("days-order", what, "a day comes twice or out of order", "sort them by day"));
+        return Err(Refusal::new(
+            "days-order",
+            what,
+            "a day comes twice or out of order",
+            "sort them by day",
+        ));
     }
     let drawn = days.iter().map(|day| draw(day, place, zone)).collect::<Result<Vec<_>, _>>()?;
     let mut readings = Vec::new();
@@ -193,7 +202,12 @@ fn midnight<Tz: TimeZone>(on: NaiveDate, zone: &Tz) -> Result<DateTime<Tz>, Refu
         zone.from_local_datetime(&local).earliest()
     };
     (0..=4).find_map(|quarter| at(30 * quarter)).ok_or_else(|| {
-        Refusal::new("midnight", format!("day {on}"), "has no beginning in this zone", "give hourly temperatures")
+        Refusal::new(
+            "midnight",
+            format!("day {on}"),
+            "has no beginning in this zone",
+            "give hourly temperatures",
+        )
     })
 }
 

@@ -114,6 +114,7 @@ fn what_cannot_be_drawn() {
     assert_eq!(code(vec![day("2025-06-21", 30.0, 20.0)]), "extremes-swapped");
     let week: Vec<_> = (1..=8).map(|n| day(&format!("2025-06-0{n}"), 20.0, 30.0)).collect();
     assert_eq!(code(week), "too-many-days");
-    let north = Planned { place: Position::new(70.0, 25.0).unwrap(), ..planned(vec![day("2025-06-21", 5.0, 9.0)]) };
+    let north =
+        Planned { place: Position::new(70.0, 25.0).unwrap(), ..planned(vec![day("2025-06-21", 5.0, 9.0)]) };
     assert_eq!(departures(mugger(), &north, &Berlin).unwrap_err().code, "no-sunrise");
 }

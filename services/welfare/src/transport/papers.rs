@@ -79,7 +79,11 @@ pub fn papers(profile: &Profile, reach: Reach, case_property: Known) -> Papers {
         papers.push(paper("leave to move case property", Giver::CaseHolder, memory()));
     }
     if reach >= Reach::BetweenStates {
-        papers.push(paper("health certificate that the place of arrival accepts", Giver::Veterinarian, memory()));
+        papers.push(paper(
+            "health certificate that the place of arrival accepts",
+            Giver::Veterinarian,
+            memory(),
+        ));
         papers.push(paper("leave to bring them in", Giver::AuthorityHere, memory()));
     }
     let mut notes = Vec::new();
@@ -98,7 +102,9 @@ pub fn papers(profile: &Profile, reach: Reach, case_property: Known) -> Papers {
                 papers.push(paper(export, Giver::ManagementAuthorityThere, grounds()));
             }
             Appendix::ByPopulation => {
-                notes.push("Appendix I or II by population: both permits, until the authority says which".into());
+                notes.push(
+                    "Appendix I or II by population: both permits, until the authority says which".into(),
+                );
                 papers.push(paper(import, Giver::ManagementAuthorityHere, grounds()));
                 papers.push(paper(export, Giver::ManagementAuthorityThere, grounds()));
             }
@@ -108,12 +114,15 @@ pub fn papers(profile: &Profile, reach: Reach, case_property: Known) -> Papers {
                 Giver::ManagementAuthorityThere,
                 grounds(),
             )),
-            Appendix::NotListed => notes.push("not listed by the treaty as far as is known; national law may ask for more".into()),
+            Appendix::NotListed => notes
+                .push("not listed by the treaty as far as is known; national law may ask for more".into()),
         }
         if listing.zero_quota_wild {
             notes.push("zero quota for wild animals in commercial trade".into());
         }
-        notes.push("source code I of confiscated animals stands only together with another (50 CFR 23.24)".into());
+        notes.push(
+            "source code I of confiscated animals stands only together with another (50 CFR 23.24)".into(),
+        );
     }
     Papers {
         papers,

@@ -85,7 +85,9 @@ fn advice(group: Group) -> Vec<Advice> {
     let rp3 = |text: &'static str| Advice::new(text, Grounds::published("CITES packers' guideline Rp/3"));
     let mut told = vec![
         proposal("In the shade, engine and load in moving air; nobody opens a crate near traffic."),
-        proposal("Read the thermometer in the crate, look for breath and for what has shifted; write both down."),
+        proposal(
+            "Read the thermometer in the crate, look for breath and for what has shifted; write both down.",
+        ),
         rp3("No feeding. A sick or dead animal is taken out when feasible, and written down."),
     ];
     told.push(match group {

@@ -51,8 +51,7 @@ fn hours(number: f64) -> Hours {
 /// By hand: 22 until 04:00, then 2 degrees an hour: 28 at 07:00. A journey of two hours must leave by 05:00.
 #[test]
 fn the_last_departure_before_the_heat() {
-    let air =
-        hourly("2026-06-01T00:00:00+05:30", &[22., 22., 22., 22., 22., 24., 26., 28., 30., 32., 34.]);
+    let air = hourly("2026-06-01T00:00:00+05:30", &[22., 22., 22., 22., 22., 24., 26., 28., 30., 32., 34.]);
     let all = windows(&air, hours(2.0), BAND, SHADE, &[]).unwrap();
     let open: Vec<_> = all.open().collect();
     assert_eq!(open.len(), 1);
@@ -71,8 +70,8 @@ fn the_last_departure_before_the_heat() {
 #[test]
 fn the_ceiling_holds_whatever_the_band() {
     let open = |degrees, vehicle| {
-        let all = windows(&hourly("2026-06-01T00:00:00Z", &[degrees; 4]), hours(1.0), WIDE, vehicle, &[])
-            .unwrap();
+        let all =
+            windows(&hourly("2026-06-01T00:00:00Z", &[degrees; 4]), hours(1.0), WIDE, vehicle, &[]).unwrap();
         let open = all.open().count();
         (open, all.would_open.len())
     };
