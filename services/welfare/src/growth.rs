@@ -124,9 +124,9 @@ mod tests {
             weighed("2026-02-20", 2.0_f64.sqrt()),
         ])
         .unwrap();
-        assert!((told.percent_per_day.value() - 0.693_147).abs() < 1e-6);
+        assert!((told.percent_per_day.value() - std::f64::consts::LN_2).abs() < 1e-6);
         let curve = told.curve_percent_per_day.unwrap();
-        assert!((curve.value.value() - 0.693_147).abs() < 1e-6);
+        assert!((curve.value.value() - std::f64::consts::LN_2).abs() < 1e-6);
         assert!((curve.high.value() - curve.low.value()).abs() < 1e-6);
         assert!(!told.flagged && told.lost.is_none());
     }
