@@ -1,6 +1,6 @@
 //! The relation of mass to length: least squares on the logarithms, and the same robust to outliers.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::mortality::{no_interval, tail};
@@ -8,11 +8,14 @@ use crate::refusal::Refusal;
 use crate::units::{Interval, Kilograms, Metres, Ratio, Share};
 
 /// An animal's mass and length.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Measured {
     /// Mass.
+    #[serde(rename = "massKilogram")]
     pub mass: Kilograms,
     /// Length, of the same measure throughout a reference.
+    #[serde(rename = "lengthMetre")]
     pub length: Metres,
 }
 
