@@ -10,8 +10,11 @@
 
 pub mod company;
 pub mod condition;
+pub mod eggs;
 pub mod energy;
+pub mod food;
 pub mod grounds;
+pub mod growth;
 pub mod handling;
 pub mod marks;
 pub mod measures;
@@ -19,6 +22,7 @@ pub mod mortality;
 pub mod quarantine;
 pub mod refusal;
 pub mod release;
+pub mod routine;
 pub mod space;
 pub mod transport;
 pub mod units;

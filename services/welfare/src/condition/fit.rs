@@ -1,6 +1,6 @@
 //! The relation of mass to length: least squares on the logarithms, and the same robust to outliers.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::mortality::{no_interval, tail};
@@ -8,11 +8,14 @@ use crate::refusal::Refusal;
 use crate::units::{Interval, Kilograms, Metres, Ratio, Share};
 
 /// An animal's mass and length.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Measured {
     /// Mass.
+    #[serde(rename = "massKilogram")]
     pub mass: Kilograms,
     /// Length, of the same measure throughout a reference.
+    #[serde(rename = "lengthMetre")]
     pub length: Metres,
 }
 
@@ -246,6 +249,13 @@ mod tests {
         assert!(
             near(fit.correlation.value(), 0.990_378, 1e-6) && near(fit.sma_slope.value(), 3.464_433, 1e-6)
         );
+        // Published intercept -8.4761 (0.5007), of pounds and inches; computed in kilograms and
+        // centimetres -12.464970, which metres make b ln 100 more.
+        let metric = -12.464_970 + fit.slope.value.value() * 100_f64.ln();
+        assert!(near(fit.intercept.value.value(), metric, 1e-5));
+        let pounds =
+            fit.intercept.value.value() + fit.slope.value.value() * 0.0254_f64.ln() - 0.453_592_37_f64.ln();
+        assert!(near(pounds, -8.4761, 5e-5), "{pounds}");
         // Predicted at a snout-vent length of 1 m: 28.1015 kg.
         assert!(near(fit.expected(Metres::new(1.0).unwrap()).unwrap().value.kg(), 28.1015, 1e-3));
     }

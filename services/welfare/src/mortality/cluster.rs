@@ -5,14 +5,15 @@
 //! (Bonferroni, the stricter choice since windows overlap) before it counts.
 
 use chrono::NaiveDate;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{DiscreteCDF, Poisson};
 
 use crate::refusal::Refusal;
 use crate::units::Share;
 
 /// A death in a place.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Death {
     /// Day.
     pub day: NaiveDate,
@@ -21,7 +22,8 @@ pub struct Death {
 }
 
 /// Animals held in a place each day of the period, on average.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Held {
     /// The place.
     pub place: String,

@@ -5,7 +5,7 @@
 
 pub mod cluster;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{Beta, ContinuousCDF};
 
 use crate::refusal::Refusal;
@@ -88,7 +88,8 @@ pub struct Exposure {
 }
 
 /// An animal under watch, as far as the comparison needs it.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Watched {
     /// The exposures it had, by name.
     pub exposures: Vec<String>,

@@ -6,7 +6,7 @@
 //! still found, and a species that hides looks short-lived only where deaths
 //! are found more readily than the living.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use crate::mortality::{no_interval, tail};
@@ -14,7 +14,8 @@ use crate::refusal::Refusal;
 use crate::units::{Days, Interval, Share};
 
 /// How long one animal was followed.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Followed {
     /// Days from release to death or last sighting.
     pub days: Days,

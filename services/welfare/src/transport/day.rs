@@ -71,6 +71,34 @@ impl DayCurve {
         Celsius::of(self.low + (at_sunset - self.low) * (-DECAY * (hour - sunset) / night).exp())
     }
 
+    /// Temperature after sunset where the next morning's minimum is known; hours after the curve's own
+    /// midnight, so beyond 24 for the morning. It falls, or rises, from sunset towards that minimum.
+    #[must_use]
+    pub fn night(&self, hour: Hours, next_low: Celsius) -> Celsius {
+        let sunset = self.sunset().hours();
+        let at_sunset = self.by_day(self.length - MINIMUM_AFTER_SUNRISE_H);
+        let since = (hour.hours() - sunset).max(0.0) / (24.0 - self.length);
+        Celsius::of(next_low.degrees() + (at_sunset - next_low.degrees()) * (-DECAY * since).exp())
+    }
+
+    /// Hour of the minimum, a little before sunrise.
+    #[must_use]
+    pub fn minimum_at(&self) -> Hours {
+        Hours::of((self.noon - self.length / 2.0 + MINIMUM_AFTER_SUNRISE_H).max(0.0))
+    }
+
+    /// Hour of the maximum.
+    #[must_use]
+    pub fn maximum_at(&self) -> Hours {
+        Hours::of((self.noon + LAG_H + MINIMUM_AFTER_SUNRISE_H).max(0.0))
+    }
+
+    /// Hour of sunset.
+    #[must_use]
+    pub fn sunset(&self) -> Hours {
+        Hours::of((self.noon + self.length / 2.0).max(0.0))
+    }
+
     fn by_day(&self, since_minimum: f64) -> f64 {
         let turn = std::f64::consts::PI * since_minimum / (self.length + 2.0 * LAG_H);
         self.low + (self.high - self.low) * turn.sin()
@@ -129,6 +157,20 @@ mod tests {
         let curve = curve(13.805_278, 28.0, 44.0);
         let cool = (0..1440).filter(|minute| at(&curve, f64::from(*minute) / 60.0) <= 35.0).count();
         assert_eq!(cool, 668);
+    }
+
+    /// By the formula: where the next morning is like this one the night is that of the curve itself.
+    #[test]
+    fn the_night_before_a_morning() {
+        let day = curve(12.0, 20.0, 32.0);
+        let night =
+            |hour: f64, low: f64| day.night(Hours::new(hour).unwrap(), Celsius::new(low).unwrap()).degrees();
+        assert!((night(21.0, 20.0) - 24.5100).abs() < 6e-5);
+        assert!((night(24.0, 20.0) - 22.6021).abs() < 6e-5);
+        // At sunset it is where the day ended, whatever the morning.
+        assert!((night(18.0, 10.0) - 27.8171).abs() < 6e-5);
+        assert!(night(29.0, 24.0) > night(29.0, 20.0));
+        assert!((day.maximum_at().hours() - 13.69).abs() < 1e-9 && day.sunset().hours() == 18.0);
     }
 
     #[test]

@@ -1,17 +1,33 @@
 //! Distance over the ellipsoid WGS 84 (Karney 2013, by geographiclib): never the length of a road.
 
 use geographiclib_rs::{Geodesic, InverseGeodesic};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::refusal::Refusal;
 use crate::units::Metres;
 
 /// A place on the earth, decimal degrees of WGS 84.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "camelCase")]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", try_from = "Degrees")]
 pub struct Position {
     latitude: f64,
     longitude: f64,
+}
+
+/// Two numbers as they are read, before they are known to be a position.
+#[derive(Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+struct Degrees {
+    latitude: f64,
+    longitude: f64,
+}
+
+impl TryFrom<Degrees> for Position {
+    type Error = Refusal;
+
+    fn try_from(read: Degrees) -> Result<Self, Refusal> {
+        Self::new(read.latitude, read.longitude)
+    }
 }
 
 impl Position {
@@ -56,7 +72,8 @@ mod tests {
     use super::*;
 
     /// Published: two places of the Australian datum manual's worked example (GRS 80, which differs
-    /// by less than a millimetre here), two ends of Britain, a nearly antipodal pair.
+    /// by less than a millimetre here), two ends of Britain, a nearly antipodal pair; the first two
+    /// rows of the table of geographiclib 2.1; degrees along the equator and the meridian.
     #[test]
     fn published_geodesics() {
         let dms = |d: f64, m: f64, s: f64| d + m / 60.0 + s / 3600.0;
@@ -69,12 +86,20 @@ mod tests {
             ((50.06632, -5.71475), (58.64402, -3.07009), 969_954.166),
             ((0.0, 0.0), (0.5, 179.5), 19_936_288.579),
             ((0.0, 0.0), (0.5, 179.7), 19_944_127.421),
+            ((35.60777, -139.44815), (-11.17491, -69.95921), 8_935_244.560_482),
+            // The table writes this longitude as 197.18234.
+            ((55.52454, 106.05087), (77.03196, 197.18234 - 360.0), 4_105_086.171_392),
+            ((0.0, 0.0), (0.0, 1.0), 111_319.490_8),
+            ((0.0, 0.0), (1.0, 0.0), 110_574.388_6),
             ((26.5, 79.0), (27.9, 81.2), 267_529.357),
         ] {
             let place = |(latitude, longitude)| Position::new(latitude, longitude).unwrap();
             let metres = geodesic(place(a), place(b)).unwrap().m();
             assert!((metres - expected).abs() < 1e-3, "{metres} {expected}");
         }
+        let read = |text| serde_json::from_str::<Position>(text);
+        assert!(read(r#"{"latitude":26.5,"longitude":79.0}"#).is_ok());
+        assert!(read(r#"{"latitude":91.0,"longitude":79.0}"#).unwrap_err().to_string().contains("-90 to 90"));
         assert!(Position::new(91.0, 0.0).is_err() && Position::new(f64::NAN, 0.0).is_err());
     }
 }

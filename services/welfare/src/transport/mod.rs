@@ -1,6 +1,11 @@
 //! The road: distances, the sun, the day's temperature, and when a journey may begin.
 
+pub mod crates;
 pub mod day;
+pub mod departures;
 pub mod distance;
+mod judge;
+pub mod papers;
+pub mod stops;
 pub mod sun;
 pub mod window;

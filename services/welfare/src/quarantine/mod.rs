@@ -7,11 +7,15 @@
 //! shared water makes the wider reading the safer default for chelonians
 //! (common practice). Local codes and the veterinarian decide.
 
+pub mod clearance;
+
 use chrono::{Days, NaiveDate};
 use haulout_schemas::profile::{QuarantineRestart, TaxonOrder};
+use serde::{Deserialize, Serialize};
 
 /// One arrival in a quarantine room or water circuit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 pub struct Entry {
     /// Day of the arrival.
     pub day: NaiveDate,
