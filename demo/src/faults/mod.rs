@@ -1,6 +1,7 @@
 //! Planted faults: slips of the pen and of people, as they happen, each on animals that chance never
 //! touches, of species that nobody else at that centre keeps. So every consequence is known.
 
+mod clinic;
 mod counting;
 mod freed;
 mod roads;
@@ -52,6 +53,8 @@ enum Plot {
     NoLeave,
     ToldTwice,
     LateNight,
+    WrongDrug,
+    LeftBound,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -76,6 +79,8 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::NoLeave, 5, (10, 25), 10),
     (Plot::ToldTwice, 3, (15, 35), 4),
     (Plot::LateNight, 0, (20, 40), 4),
+    (Plot::WrongDrug, 0, (5, 45), 5),
+    (Plot::LeftBound, 5, (5, 45), 5),
 ];
 
 /// One plot in one reach, as far as it has come.
@@ -188,6 +193,8 @@ impl Faults {
             Plot::TreatedDead => self.treated_dead(script, step, world),
             Plot::Crowded => self.crowded(script, step, world),
             Plot::BeyondLicence => self.beyond_licence(script, step, world),
+            Plot::WrongDrug => self.wrong_drug(script, step, world),
+            Plot::LeftBound => self.left_bound(script, step, world),
         }
     }
 
@@ -350,7 +357,9 @@ mod tests {
 
     #[test]
     fn the_plots_speak_of_known_species_only() {
-        for name in [roads::SPECIES, counting::SPECIES, freed::SPECIES, stays::SPECIES].concat() {
+        for name in
+            [roads::SPECIES, counting::SPECIES, freed::SPECIES, stays::SPECIES, clinic::SPECIES].concat()
+        {
             assert!(species::named(name).is_some(), "{name}");
         }
         assert!(species::named(NARROW_LINE.0).is_some());

@@ -8,14 +8,16 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 19] = [
+const CODES: [&str; 21] = [
     "animal-in-two-places",
+    "bound-too-long",
     "census-difference",
     "consignment-count",
     "consignment-species",
     "consignment-unreceived",
     "custody-breached",
     "death-without-necropsy",
+    "drug-dangerous-to-group",
     "event-after-death",
     "licence-exceeded",
     "mark-in-two-places",

@@ -2,7 +2,7 @@
 
 use super::{
     census, consignments, custody, deaths, ledger, licence, marks, orders, permits, quarantine, releases,
-    reports, units, whereabouts,
+    reports, treatments, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -11,6 +11,7 @@ use haulout_schemas::rule::Rule;
 pub static RULES: &[&Rule] = &[
     &whereabouts::TWO_PLACES,
     &ledger::BELOW_ZERO,
+    &treatments::BOUND,
     &census::DIFFERENCE,
     &consignments::COUNT,
     &consignments::SPECIES,
@@ -19,6 +20,7 @@ pub static RULES: &[&Rule] = &[
     &custody::BREACHED,
     &deaths::WITHOUT_NECROPSY,
     &ledger::DEATHS_CLUSTER,
+    &treatments::DANGEROUS_DRUG,
     &deaths::AFTER_DEATH,
     &licence::EXCEEDED,
     &marks::TWO_PLACES,

@@ -29,6 +29,8 @@ mod releases;
 mod reports;
 mod sequence;
 mod settings;
+mod stays;
+mod treatments;
 mod units;
 mod waking;
 mod whereabouts;
@@ -120,8 +122,12 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             deaths::after_death(judging);
             whereabouts::judge(judging);
             releases::judge(judging);
+            treatments::judge(judging);
         }
-        Family::Lot => releases::judge(judging),
+        Family::Lot => {
+            releases::judge(judging);
+            treatments::judge(judging);
+        }
         Family::Batch => quarantine::judge(judging),
         Family::Case => custody::judge(judging),
         Family::Consignment => consignments::judge(judging),

@@ -5,7 +5,7 @@ use crate::posting::{entries, postings};
 use haulout_schemas::envelope::{Envelope, SubjectLine};
 use haulout_schemas::names::Names;
 use haulout_schemas::records::authority::Order;
-use haulout_schemas::records::health::{AssessmentEvent, Quarantine};
+use haulout_schemas::records::health::{AssessmentEvent, Quarantine, TreatmentEvent};
 use haulout_schemas::records::identity::Link;
 use haulout_schemas::records::keeping::Housing;
 use haulout_schemas::text::{ConsignmentId, LocalId, LotId, OrganismId, PartyId};
@@ -105,14 +105,21 @@ impl Filing<'_> {
                 self.subject();
                 tally.lines.iter().for_each(|line| self.lot(line.lot_id.as_ref()));
             }
-            // What the clinic and the keepers do for a lot changes no finding; a lot's certificate does.
+            // What the clinic sees and the keepers do for a lot changes no finding; a lot's certificate does.
             Body::Assessment(assessment) => {
                 self.animal(self.frame.organism_id.as_ref());
                 if assessment.event == AssessmentEvent::Certificate {
                     self.lot(self.frame.lot_id.as_ref());
                 }
             }
-            Body::Treatment(_) | Body::Care(_) | Body::Outlook(_) => {
+            // A lot's drugs and bindings are judged; its procedures and recoveries are not.
+            Body::Treatment(treatment) => {
+                self.animal(self.frame.organism_id.as_ref());
+                if !matches!(treatment.event, TreatmentEvent::Procedure | TreatmentEvent::Recovery) {
+                    self.lot(self.frame.lot_id.as_ref());
+                }
+            }
+            Body::Care(_) | Body::Outlook(_) => {
                 self.animal(self.frame.organism_id.as_ref());
             }
             Body::Quarantine(quarantine) => self.quarantine(quarantine),

@@ -3,12 +3,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod care;
+mod clinic;
 mod consignments;
 mod counts;
 mod custody;
 mod identity;
 mod law;
 mod orderless;
+mod planted;
 mod quarantine;
 mod quarter;
 mod reports;
