@@ -4,6 +4,9 @@
 mod clinic;
 mod counting;
 mod freed;
+mod histories;
+mod outlooks;
+mod papers;
 mod roads;
 mod stays;
 
@@ -55,6 +58,19 @@ enum Plot {
     LateNight,
     WrongDrug,
     LeftBound,
+    OnlySpoken,
+    UnknownOrder,
+    NoOrder,
+    LiftedAlone,
+    FreedForEver,
+    NotLookedAt,
+    NotBack,
+    TreatedBefore,
+    BothSexes,
+    ScannedHereOnly,
+    SignedBefore,
+    SignedElsewhere,
+    NightsOnTheRoad,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -81,6 +97,19 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::LateNight, 0, (20, 40), 4),
     (Plot::WrongDrug, 0, (5, 45), 5),
     (Plot::LeftBound, 5, (5, 45), 5),
+    (Plot::OnlySpoken, 0, (5, 45), 5),
+    (Plot::UnknownOrder, 1, (5, 45), 10),
+    (Plot::NoOrder, 2, (5, 30), 16),
+    (Plot::LiftedAlone, 5, (5, 45), 8),
+    (Plot::FreedForEver, 2, (5, 45), 6),
+    (Plot::NotLookedAt, 0, (5, 35), 20),
+    (Plot::NotBack, 1, (5, 35), 20),
+    (Plot::TreatedBefore, 2, (5, 45), 2),
+    (Plot::BothSexes, 1, (5, 35), 16),
+    (Plot::ScannedHereOnly, 2, (5, 45), 3),
+    (Plot::SignedBefore, 1, (5, 45), 4),
+    (Plot::SignedElsewhere, 3, (5, 45), 5),
+    (Plot::NightsOnTheRoad, 1, (5, 45), 7),
 ];
 
 /// One plot in one reach, as far as it has come.
@@ -195,6 +224,19 @@ impl Faults {
             Plot::BeyondLicence => self.beyond_licence(script, step, world),
             Plot::WrongDrug => self.wrong_drug(script, step, world),
             Plot::LeftBound => self.left_bound(script, step, world),
+            Plot::OnlySpoken => self.only_spoken(script, step, world),
+            Plot::UnknownOrder => self.unknown_order(script, step, world),
+            Plot::NoOrder => self.no_order(script, step, world),
+            Plot::LiftedAlone => self.lifted_alone(script, step, world),
+            Plot::FreedForEver => self.freed_for_ever(script, step, world),
+            Plot::NotLookedAt => self.not_looked_at(script, step, world),
+            Plot::NotBack => self.not_back(script, step, world),
+            Plot::TreatedBefore => self.treated_before(script, step, world),
+            Plot::BothSexes => self.both_sexes(script, step, world),
+            Plot::ScannedHereOnly => self.scanned_here_only(script, step, world),
+            Plot::SignedBefore | Plot::SignedElsewhere | Plot::NightsOnTheRoad => {
+                self.strangely_sent(script, step, world);
+            }
         }
     }
 
@@ -357,9 +399,17 @@ mod tests {
 
     #[test]
     fn the_plots_speak_of_known_species_only() {
-        for name in
-            [roads::SPECIES, counting::SPECIES, freed::SPECIES, stays::SPECIES, clinic::SPECIES].concat()
-        {
+        let all = [
+            roads::SPECIES,
+            counting::SPECIES,
+            freed::SPECIES,
+            stays::SPECIES,
+            clinic::SPECIES,
+            papers::SPECIES,
+            outlooks::SPECIES,
+            histories::SPECIES,
+        ];
+        for name in all.concat() {
             assert!(species::named(name).is_some(), "{name}");
         }
         assert!(species::named(NARROW_LINE.0).is_some());

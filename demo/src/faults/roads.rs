@@ -26,7 +26,7 @@ const BOUND: &str = "Pangshura smithii";
 
 impl Script {
     /// The lot of the plot leaves; it arrives on the next night.
-    fn send(&mut self, world: &mut World, from: PlaceIx, to: PlaceIx) -> RecordRef {
+    pub(super) fn send(&mut self, world: &mut World, from: PlaceIx, to: PlaceIx) -> RecordRef {
         let group = self.animals[0];
         let id = world.coin_journey(from);
         let to_id = world.basin.places[to].id.clone();
@@ -56,7 +56,7 @@ impl Script {
     }
 
     /// The lot is there, whatever is written of it.
-    fn arrives(&self, world: &mut World) -> usize {
+    pub(super) fn arrives(&self, world: &mut World) -> usize {
         let index = self.journey.unwrap_or_default();
         world.under_way.retain(|other| *other != index);
         let to = world.consignments[index].to;

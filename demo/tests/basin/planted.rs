@@ -8,7 +8,7 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 21] = [
+const CODES: [&str; 34] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
@@ -16,20 +16,33 @@ const CODES: [&str; 21] = [
     "consignment-species",
     "consignment-unreceived",
     "custody-breached",
+    "custody-lifted-without-order",
     "death-without-necropsy",
+    "destruction-without-order",
     "drug-dangerous-to-group",
     "event-after-death",
+    "event-before-arrival",
+    "journey-too-long",
     "licence-exceeded",
+    "loan-overdue",
     "mark-in-two-places",
+    "never-release-released",
     "night-late",
+    "order-not-in-writing",
+    "order-not-known",
+    "outlook-review-overdue",
     "permit-overdrawn",
     "quarantine-overdue",
     "quarantine-short",
+    "received-before-sent",
+    "received-elsewhere",
     "release-without-certificate",
     "release-without-mark",
     "release-without-permit",
     "reported-twice",
+    "sex-contradicted",
     "unit-overfull",
+    "unmarked-without-scan",
 ];
 
 #[test]

@@ -16,12 +16,16 @@ pub(crate) mod deaths;
 mod descent;
 mod finding;
 mod held;
+mod histories;
+mod journeys;
 mod judging;
 mod ledger;
 mod licence;
 mod marks;
 mod not_counted;
 mod orders;
+mod outlooks;
+mod papers;
 mod permits;
 mod place;
 mod quarantine;
@@ -121,19 +125,33 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Animal => {
             deaths::after_death(judging);
             whereabouts::judge(judging);
+            histories::judge(judging);
             releases::judge(judging);
             treatments::judge(judging);
+            outlooks::judge(judging);
+            papers::destroyed(judging);
         }
         Family::Lot => {
             releases::judge(judging);
             treatments::judge(judging);
+            outlooks::judge(judging);
+            papers::destroyed(judging);
         }
         Family::Batch => quarantine::judge(judging),
-        Family::Case => custody::judge(judging),
-        Family::Consignment => consignments::judge(judging),
+        Family::Case => {
+            custody::judge(judging);
+            papers::lifted(judging);
+        }
+        Family::Consignment => {
+            consignments::judge(judging);
+            journeys::judge(judging);
+        }
         Family::Incident => reports::judge(judging),
         Family::Mark => marks::judge(judging),
-        Family::Order => orders::judge(judging),
+        Family::Order => {
+            orders::judge(judging);
+            papers::judge(judging);
+        }
         Family::Permit => permits::judge(judging),
         Family::Place => place::judge(judging),
         Family::Record => deaths::necropsies(judging),

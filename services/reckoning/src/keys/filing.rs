@@ -119,9 +119,8 @@ impl Filing<'_> {
                     self.lot(self.frame.lot_id.as_ref());
                 }
             }
-            Body::Care(_) | Body::Outlook(_) => {
-                self.animal(self.frame.organism_id.as_ref());
-            }
+            Body::Care(_) => self.animal(self.frame.organism_id.as_ref()),
+            Body::Outlook(_) => self.subject(),
             Body::Quarantine(quarantine) => self.quarantine(quarantine),
             Body::Housing(housing) => self.housing(housing),
             Body::Marking(marking) => {

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const SEEDS: u64 = 20;
 
 /// Rules that no simulated basin can show, and why.
-const NOT_PLANTED: [(&str, &str); 6] = [
+const NOT_PLANTED: [(&str, &str); 5] = [
     (
         "balance-below-zero",
         "a centre cannot send more than it holds in the simulation; worked by hand in `counts`",
@@ -24,7 +24,6 @@ const NOT_PLANTED: [(&str, &str); 6] = [
         "settlement-unconfirmed",
         "both ends settle at once in the simulation; worked by hand in `consignments`",
     ),
-    ("stay-under-order", "nobody needs a waiver in the simulation; worked by hand in `care`"),
 ];
 
 /// A notice of the statement's completeness, judged from arrival; it is planted and has its own test.
