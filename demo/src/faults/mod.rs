@@ -5,6 +5,7 @@ mod clinic;
 mod counting;
 mod freed;
 mod histories;
+mod lots;
 mod outlooks;
 mod papers;
 mod roads;
@@ -71,6 +72,11 @@ enum Plot {
     SignedBefore,
     SignedElsewhere,
     NightsOnTheRoad,
+    NeverCounted,
+    MiscountedEggs,
+    ForgottenClutch,
+    AtLarge,
+    NotFollowed,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -110,6 +116,11 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::SignedBefore, 1, (5, 45), 4),
     (Plot::SignedElsewhere, 3, (5, 45), 5),
     (Plot::NightsOnTheRoad, 1, (5, 45), 7),
+    (Plot::NeverCounted, 1, (5, 45), 9),
+    (Plot::MiscountedEggs, 2, (5, 45), 8),
+    (Plot::ForgottenClutch, 0, (5, 45), 2),
+    (Plot::AtLarge, 5, (5, 45), 5),
+    (Plot::NotFollowed, 1, (5, 45), 11),
 ];
 
 /// One plot in one reach, as far as it has come.
@@ -237,6 +248,11 @@ impl Faults {
             Plot::SignedBefore | Plot::SignedElsewhere | Plot::NightsOnTheRoad => {
                 self.strangely_sent(script, step, world);
             }
+            Plot::NeverCounted => self.never_counted(script, step, world),
+            Plot::MiscountedEggs => self.miscounted_eggs(script, step, world),
+            Plot::ForgottenClutch => self.forgotten_clutch(script, step, world),
+            Plot::AtLarge => self.at_large(script, step, world),
+            Plot::NotFollowed => self.not_followed(script, step, world),
         }
     }
 
@@ -307,7 +323,20 @@ impl Faults {
         because: usize,
     ) {
         let place_id = Some(world.basin.places[place].id.clone());
-        self.part(world, place_id, None, species, difference, because);
+        self.part(world, place_id, None, (species, Commodity::Animals), difference, because);
+    }
+
+    /// As [`Faults::part_at_place`], of eggs.
+    fn part_in_eggs(
+        &mut self,
+        world: &World,
+        place: PlaceIx,
+        species: SpeciesIx,
+        difference: i64,
+        because: usize,
+    ) {
+        let place_id = Some(world.basin.places[place].id.clone());
+        self.part(world, place_id, None, (species, Commodity::Eggs), difference, because);
     }
 
     /// From tonight on the books of a journey are not empty.
@@ -320,7 +349,7 @@ impl Faults {
         because: usize,
     ) {
         let consignment_id = Some(world.consignments[journey].id.clone());
-        self.part(world, None, consignment_id, species, difference, because);
+        self.part(world, None, consignment_id, (species, Commodity::Animals), difference, because);
     }
 
     fn part(
@@ -328,7 +357,7 @@ impl Faults {
         world: &World,
         place_id: Option<String>,
         consignment_id: Option<String>,
-        species: SpeciesIx,
+        (species, commodity): (SpeciesIx, Commodity),
         difference: i64,
         because: usize,
     ) {
@@ -336,7 +365,7 @@ impl Faults {
             place_id,
             consignment_id,
             scientific_name: species::ALL[species].name,
-            commodity: Commodity::Animals,
+            commodity,
             from: world.desk.date(world.night).to_string(),
             difference,
             because,
@@ -408,6 +437,7 @@ mod tests {
             papers::SPECIES,
             outlooks::SPECIES,
             histories::SPECIES,
+            lots::SPECIES,
         ];
         for name in all.concat() {
             assert!(species::named(name).is_some(), "{name}");

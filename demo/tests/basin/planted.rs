@@ -8,23 +8,28 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 34] = [
+const CODES: [&str; 39] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
+    "clutch-overdue",
     "consignment-count",
     "consignment-species",
     "consignment-unreceived",
     "custody-breached",
     "custody-lifted-without-order",
+    "dangerous-escape",
     "death-without-necropsy",
     "destruction-without-order",
     "drug-dangerous-to-group",
+    "eggs-beyond-clutch",
     "event-after-death",
     "event-before-arrival",
+    "incident-not-followed",
     "journey-too-long",
     "licence-exceeded",
     "loan-overdue",
+    "lot-never-tallied",
     "mark-in-two-places",
     "never-release-released",
     "night-late",

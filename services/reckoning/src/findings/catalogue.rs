@@ -1,8 +1,8 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, histories, journeys, ledger, licence, marks, orders, outlooks,
-    papers, permits, quarantine, releases, reports, treatments, units, whereabouts,
+    census, consignments, custody, deaths, histories, incidents, journeys, ledger, licence, lots, marks,
+    orders, outlooks, papers, permits, quarantine, releases, reports, treatments, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -13,21 +13,26 @@ pub static RULES: &[&Rule] = &[
     &ledger::BELOW_ZERO,
     &treatments::BOUND,
     &census::DIFFERENCE,
+    &lots::OVERDUE,
     &consignments::COUNT,
     &consignments::SPECIES,
     &consignments::UNRECEIVED,
     &consignments::CRATES,
     &custody::BREACHED,
     &papers::LIFTED,
+    &incidents::LOOSE,
     &deaths::WITHOUT_NECROPSY,
     &ledger::DEATHS_CLUSTER,
     &papers::DESTROYED,
     &treatments::DANGEROUS_DRUG,
+    &lots::EGGS_BEYOND,
     &deaths::AFTER_DEATH,
     &histories::BEFORE_ARRIVAL,
+    &incidents::NOT_FOLLOWED,
     &journeys::TOO_LONG,
     &licence::EXCEEDED,
     &outlooks::LOAN,
+    &lots::NEVER_TALLIED,
     &marks::TWO_PLACES,
     &outlooks::NEVER_RELEASE,
     &NIGHT_LATE,

@@ -17,10 +17,12 @@ mod descent;
 mod finding;
 mod held;
 mod histories;
+mod incidents;
 mod journeys;
 mod judging;
 mod ledger;
 mod licence;
+mod lots;
 mod marks;
 mod not_counted;
 mod orders;
@@ -130,8 +132,10 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             treatments::judge(judging);
             outlooks::judge(judging);
             papers::destroyed(judging);
+            incidents::loose(judging);
         }
         Family::Lot => {
+            lots::judge(judging);
             releases::judge(judging);
             treatments::judge(judging);
             outlooks::judge(judging);
@@ -154,7 +158,10 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         }
         Family::Permit => permits::judge(judging),
         Family::Place => place::judge(judging),
-        Family::Record => deaths::necropsies(judging),
+        Family::Record => {
+            deaths::necropsies(judging);
+            incidents::followed(judging);
+        }
         Family::Units => units::judge(judging),
         // Looked up by the rules of batches only.
         Family::Unit | Family::Circuit => {}

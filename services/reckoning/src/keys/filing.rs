@@ -54,7 +54,8 @@ impl Filing<'_> {
         self.keys.extend(number.map(|number| Key::mark(number.as_str())));
     }
 
-    /// Under its own key, where others may name it: a rescue that is linked, a death that is examined.
+    /// Under its own key, where others may name it: a rescue that is linked, a death that is examined,
+    /// an incident that an order is about.
     fn itself(&mut self) {
         self.add(Key::record(&self.frame.author_id, self.frame.record_id.as_str()));
     }
@@ -209,12 +210,15 @@ impl Filing<'_> {
                     census.lines.iter().for_each(|line| self.lot(line.lot_id.as_ref()));
                 }
             }
+            Body::Incident(_) => {
+                self.itself();
+                self.animal(self.frame.organism_id.as_ref());
+            }
             Body::Adjustment(_) => self.subject(),
             Body::Link(link) => self.link(link),
             Body::Result(_)
             | Body::Refusal(_)
             | Body::Nest(_)
-            | Body::Incident(_)
             | Body::Relocation(_)
             | Body::Readiness(_)
             | Body::Biosecurity(_) => {}
@@ -242,6 +246,7 @@ impl Filing<'_> {
 
     fn orders(&mut self, order: &Order) {
         self.order(Some(&order.order_number));
+        self.keys.extend(order.about.as_ref().map(Key::referred));
         order.organism_ids.iter().for_each(|id| self.animal(Some(id)));
         order.lot_ids.iter().for_each(|id| self.lot(Some(id)));
         self.keys.extend(order.case_number.as_ref().map(|number| Key::case(number.as_str())));

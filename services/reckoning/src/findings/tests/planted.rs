@@ -9,11 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const SEEDS: u64 = 20;
 
 /// Rules that no simulated basin can show, and why.
-const NOT_PLANTED: [(&str, &str); 5] = [
-    (
-        "balance-below-zero",
-        "a centre cannot send more than it holds in the simulation; worked by hand in `counts`",
-    ),
+const NOT_PLANTED: [(&str, &str); 4] = [
     (
         "crates-not-disinfected",
         "crates are always cleaned in the simulation; worked by hand in `consignments`",
