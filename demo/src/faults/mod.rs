@@ -5,6 +5,7 @@ mod clinic;
 mod counting;
 mod freed;
 mod histories;
+mod lengths;
 mod lots;
 mod outlooks;
 mod papers;
@@ -77,6 +78,12 @@ enum Plot {
     ForgottenClutch,
     AtLarge,
     NotFollowed,
+    LeftInYard,
+    Stabilising,
+    BeyondOrder,
+    DieTogether,
+    SettledAlone,
+    DirtyCrates,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -121,6 +128,12 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::ForgottenClutch, 0, (5, 45), 2),
     (Plot::AtLarge, 5, (5, 45), 5),
     (Plot::NotFollowed, 1, (5, 45), 11),
+    (Plot::LeftInYard, 0, (5, 45), 4),
+    (Plot::Stabilising, 0, (5, 45), 5),
+    (Plot::BeyondOrder, 0, (5, 45), 8),
+    (Plot::DieTogether, 2, (5, 35), 16),
+    (Plot::SettledAlone, 2, (5, 45), 5),
+    (Plot::DirtyCrates, 1, (5, 45), 2),
 ];
 
 /// One plot in one reach, as far as it has come.
@@ -253,6 +266,11 @@ impl Faults {
             Plot::ForgottenClutch => self.forgotten_clutch(script, step, world),
             Plot::AtLarge => self.at_large(script, step, world),
             Plot::NotFollowed => self.not_followed(script, step, world),
+            Plot::LeftInYard => self.left_in_yard(script, step, world),
+            Plot::DieTogether => self.die_together(script, step, world),
+            Plot::SettledAlone => self.settled_alone(script, step, world),
+            Plot::DirtyCrates => self.dirty_crates(script, step, world),
+            Plot::Stabilising | Plot::BeyondOrder => self.stays_on(script, step, world),
         }
     }
 
@@ -438,6 +456,7 @@ mod tests {
             outlooks::SPECIES,
             histories::SPECIES,
             lots::SPECIES,
+            lengths::SPECIES,
         ];
         for name in all.concat() {
             assert!(species::named(name).is_some(), "{name}");

@@ -8,7 +8,7 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 39] = [
+const CODES: [&str; 45] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
@@ -16,10 +16,12 @@ const CODES: [&str; 39] = [
     "consignment-count",
     "consignment-species",
     "consignment-unreceived",
+    "crates-not-disinfected",
     "custody-breached",
     "custody-lifted-without-order",
     "dangerous-escape",
     "death-without-necropsy",
+    "deaths-cluster",
     "destruction-without-order",
     "drug-dangerous-to-group",
     "eggs-beyond-clutch",
@@ -37,6 +39,7 @@ const CODES: [&str; 39] = [
     "order-not-known",
     "outlook-review-overdue",
     "permit-overdrawn",
+    "point-stay-too-long",
     "quarantine-overdue",
     "quarantine-short",
     "received-before-sent",
@@ -45,7 +48,10 @@ const CODES: [&str; 39] = [
     "release-without-mark",
     "release-without-permit",
     "reported-twice",
+    "settlement-unconfirmed",
     "sex-contradicted",
+    "stabilising-too-long",
+    "stay-beyond-order",
     "unit-overfull",
     "unmarked-without-scan",
 ];

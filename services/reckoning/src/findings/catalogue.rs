@@ -1,8 +1,8 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, histories, incidents, journeys, ledger, licence, lots, marks,
-    orders, outlooks, papers, permits, quarantine, releases, reports, treatments, units, whereabouts,
+    census, consignments, custody, deaths, histories, incidents, journeys, ledger, lengths, licence, lots,
+    marks, orders, outlooks, papers, permits, quarantine, releases, reports, treatments, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -40,6 +40,7 @@ pub static RULES: &[&Rule] = &[
     &papers::NOT_KNOWN,
     &outlooks::REVIEW,
     &permits::OVERDRAWN,
+    &lengths::AT_POINT,
     &quarantine::OVERDUE,
     &quarantine::SHORT,
     &journeys::BEFORE_SENT,
@@ -51,6 +52,8 @@ pub static RULES: &[&Rule] = &[
     &ledger::SECOND_OPENING,
     &consignments::UNCONFIRMED,
     &histories::TWO_SEXES,
+    &lengths::STABILISING,
+    &lengths::BEYOND_ORDER,
     &orders::STAY,
     &units::OVERFULL,
     &histories::NOT_SCANNED,

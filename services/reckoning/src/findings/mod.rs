@@ -21,6 +21,7 @@ mod incidents;
 mod journeys;
 mod judging;
 mod ledger;
+mod lengths;
 mod licence;
 mod lots;
 mod marks;
@@ -162,7 +163,10 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             deaths::necropsies(judging);
             incidents::followed(judging);
         }
-        Family::Units => units::judge(judging),
+        Family::Units => {
+            units::judge(judging);
+            lengths::judge(judging);
+        }
         // Looked up by the rules of batches only.
         Family::Unit | Family::Circuit => {}
     }

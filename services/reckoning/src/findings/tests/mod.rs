@@ -12,6 +12,7 @@ mod identity;
 mod incidents;
 mod journeys;
 mod law;
+mod lengths;
 mod lots;
 mod orderless;
 mod outlooks;

@@ -226,6 +226,71 @@ fn later_rules() -> Vec<Arc<Effective>> {
             "2026-08-16",
             json!({"consignmentID": "meruva.desharu:20", "origin": "transit"}),
         ),
+        record(
+            "clutch",
+            "ombari",
+            "U40",
+            "2026-04-02",
+            json!({"lotID": "meruva.ombari:E40", "scientificName": "Batagur baska", "event": "collected", "individualCount": 10, "laidOn": "2026-04-01"}),
+        ),
+        record(
+            "clutch",
+            "ombari",
+            "U41",
+            "2026-07-25",
+            json!({"lotID": "meruva.ombari:E40", "scientificName": "Batagur baska", "event": "hatched", "individualCount": 11, "hatchlingsLotID": "meruva.ombari:L41"}),
+        ),
+        record(
+            "incident",
+            "kolvani",
+            "I40",
+            "2026-07-20",
+            json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "dangerousEscape", "severity": "serious"}),
+        ),
+        record(
+            "loss",
+            "kolvani",
+            "V40",
+            "2026-08-16",
+            json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "found", "lostAs": "escaped", "individualCount": 1}),
+        ),
+        record(
+            "order",
+            "authority",
+            "OR-40",
+            "2026-08-02",
+            json!({"centreID": null, "orderNumber": "ORD-40", "orderType": "hold", "form": "written", "about": {"authorID": "meruva.kolvani", "recordID": "I40"}}),
+        ),
+        record(
+            "housing",
+            "kolvani",
+            "N40",
+            "2026-07-11",
+            json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "housed", "stay": "stabilise", "units": [{"unitID": "K8", "individualCount": 1}]}),
+        ),
+        rescue("kolvani", "R40", "2026-07-11", "meruva.kolvani:40", "Crocodylus palustris"),
+        rescue("kolvani", "R41", "2026-07-11", "meruva.kolvani:41", "Crocodylus palustris"),
+        record(
+            "housing",
+            "kolvani",
+            "N41",
+            "2026-07-11",
+            json!({"organismID": "meruva.kolvani:41", "scientificName": "Crocodylus palustris", "event": "housed", "orderNumber": "ORD-41", "units": [{"unitID": "K8", "individualCount": 1}]}),
+        ),
+        record(
+            "order",
+            "authority",
+            "OR-41",
+            "2026-07-11",
+            json!({"centreID": null, "orderNumber": "ORD-41", "orderType": "waiver", "form": "verbal", "endDate": "2026-07-20"}),
+        ),
+        record(
+            "order",
+            "authority",
+            "OR-42",
+            "2026-08-01",
+            json!({"centreID": null, "orderNumber": "ORD-41", "orderType": "waiver", "form": "written", "endDate": "2026-08-20"}),
+        ),
     ]
 }
 
@@ -383,5 +448,5 @@ fn the_pool_makes_most_rules_fire() {
             .iter()
             .flat_map(|through| codes(&pool(), through))
             .collect();
-    assert!(fired.len() >= 25, "{fired:?}");
+    assert!(fired.len() >= 31, "{fired:?}");
 }
