@@ -1,27 +1,28 @@
 //! Plots of histories that cannot be: treated before it came, male and female, scanned in one place
-//! only, signed for too early, elsewhere, or after nights on the road.
+//! only, signed for too early, elsewhere, or after nights on the road, sent though unfit.
 
 use haulout_schemas::Body;
 use haulout_schemas::RecordRef;
 use haulout_schemas::records::ending::MortalityEvent;
-use haulout_schemas::records::health::{DrugRoute, TreatmentEvent};
+use haulout_schemas::records::health::{AssessmentEvent, DrugRoute, TreatmentEvent};
 use haulout_schemas::records::keeping::MarkingEvent;
 use haulout_schemas::records::transfer::{Arrived, Origin, Receipt};
-use haulout_schemas::vocabulary::{DeathWhen, LifeStage, Sex};
+use haulout_schemas::vocabulary::{DeathWhen, Known, LifeStage, Sex};
 
 use super::{Faults, Plot, Script, kind};
 use crate::basin::PlaceIx;
-use crate::blank::{marking, mortality, treatment};
+use crate::blank::{assessment, marking, mortality, treatment};
 use crate::world::World;
 
 /// Species of these plots.
 #[cfg(test)]
-pub(super) const SPECIES: &[&str] = &[EARLY, SEXED, SCANNED, SENT];
+pub(super) const SPECIES: &[&str] = &[EARLY, SEXED, SCANNED, SENT, UNFIT];
 
 const EARLY: &str = "Morenia petersi";
 const SEXED: &str = "Pangshura smithii";
 const SCANNED: &str = "Cyclemys gemeli";
 const SENT: &str = "Melanochelys trijuga";
+const UNFIT: &str = "Nilssonia nigricans";
 
 impl Faults {
     /// A treatment is dated two days before the animal came.
@@ -113,6 +114,35 @@ impl Faults {
             script.records.push(receipt);
             let records = script.records.clone();
             self.plant(world, code, &[from, end], Some(species), records, None);
+        }
+    }
+
+    /// The vet says no, and it goes all the same.
+    pub(super) fn sent_unfit(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        let (from, to, species) = (script.centre(1), script.centre(0), kind(UNFIT));
+        match step {
+            0 => {
+                let (animal, _) = world.reserved_arrival(from, species, 1, true, |_| ());
+                script.animals.push(animal);
+            }
+            1 => {
+                let mut body = assessment(AssessmentEvent::Examination);
+                body.fit_to_travel = Some(Known::No);
+                body.by_veterinarian = Some(true);
+                let when = world.when(from, 9, 40);
+                let word = world.tell(script.animals[0], from, when, Body::Assessment(body));
+                script.records.push(word);
+            }
+            2 => {
+                script.send(world, from, to);
+                let records = script.records.clone();
+                self.plant(world, "sent-unfit", &[from], Some(species), records, None);
+            }
+            3 => {
+                script.arrives(world);
+                script.sign(world, from, to, 3);
+            }
+            _ => {}
         }
     }
 }

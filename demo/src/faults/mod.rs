@@ -84,6 +84,7 @@ enum Plot {
     DieTogether,
     SettledAlone,
     DirtyCrates,
+    SentUnfit,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -134,6 +135,7 @@ const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::DieTogether, 2, (5, 35), 16),
     (Plot::SettledAlone, 2, (5, 45), 5),
     (Plot::DirtyCrates, 1, (5, 45), 2),
+    (Plot::SentUnfit, 1, (5, 45), 5),
 ];
 
 /// One plot in one reach, as far as it has come.
@@ -270,6 +272,7 @@ impl Faults {
             Plot::DieTogether => self.die_together(script, step, world),
             Plot::SettledAlone => self.settled_alone(script, step, world),
             Plot::DirtyCrates => self.dirty_crates(script, step, world),
+            Plot::SentUnfit => self.sent_unfit(script, step, world),
             Plot::Stabilising | Plot::BeyondOrder => self.stays_on(script, step, world),
         }
     }

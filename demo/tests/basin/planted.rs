@@ -8,7 +8,7 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 45] = [
+const CODES: [&str; 46] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
@@ -48,6 +48,7 @@ const CODES: [&str; 45] = [
     "release-without-mark",
     "release-without-permit",
     "reported-twice",
+    "sent-unfit",
     "settlement-unconfirmed",
     "sex-contradicted",
     "stabilising-too-long",

@@ -1,8 +1,9 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, histories, incidents, journeys, ledger, lengths, licence, lots,
-    marks, orders, outlooks, papers, permits, quarantine, releases, reports, treatments, units, whereabouts,
+    census, consignments, custody, deaths, fitness, histories, incidents, journeys, ledger, lengths, licence,
+    lots, marks, orders, outlooks, papers, permits, quarantine, releases, reports, treatments, units,
+    whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -50,6 +51,7 @@ pub static RULES: &[&Rule] = &[
     &permits::WITHOUT_PERMIT,
     &reports::TWICE,
     &ledger::SECOND_OPENING,
+    &fitness::SENT_UNFIT,
     &consignments::UNCONFIRMED,
     &histories::TWO_SEXES,
     &lengths::STABILISING,

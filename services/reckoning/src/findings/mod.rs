@@ -15,6 +15,7 @@ mod custody;
 pub(crate) mod deaths;
 mod descent;
 mod finding;
+mod fitness;
 mod held;
 mod histories;
 mod incidents;
@@ -134,6 +135,7 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             outlooks::judge(judging);
             papers::destroyed(judging);
             incidents::loose(judging);
+            fitness::judge(judging);
         }
         Family::Lot => {
             lots::judge(judging);

@@ -7,6 +7,7 @@ mod clinic;
 mod consignments;
 mod counts;
 mod custody;
+mod fitness;
 mod histories;
 mod identity;
 mod incidents;

@@ -269,6 +269,27 @@ fn later_rules() -> Vec<Arc<Effective>> {
             json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "housed", "stay": "stabilise", "units": [{"unitID": "K8", "individualCount": 1}]}),
         ),
         rescue("kolvani", "R40", "2026-07-11", "meruva.kolvani:40", "Crocodylus palustris"),
+        record(
+            "assessment",
+            "kolvani",
+            "A40",
+            "2026-07-12",
+            json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "triage", "triage": "red", "fitToTravel": "no"}),
+        ),
+        record(
+            "assessment",
+            "kolvani",
+            "A41",
+            "2026-07-13",
+            json!({"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "event": "beforeTransport", "fitToTravel": "yes"}),
+        ),
+        record(
+            "dispatch",
+            "kolvani",
+            "D40",
+            "2026-08-20",
+            json!({"consignmentID": "meruva.kolvani:40", "destination": "outside", "lines": [{"organismID": "meruva.kolvani:40", "scientificName": "Crocodylus palustris", "individualCount": 1}]}),
+        ),
         rescue("kolvani", "R41", "2026-07-11", "meruva.kolvani:41", "Crocodylus palustris"),
         record(
             "housing",
