@@ -9,6 +9,7 @@ mod lengths;
 mod lots;
 mod outlooks;
 mod papers;
+mod plots;
 mod roads;
 mod stays;
 
@@ -16,6 +17,8 @@ use haulout_schemas::RecordRef;
 use haulout_schemas::records::arrival::{CaptureMethod, RescueCause, RescueEvent};
 use haulout_schemas::vocabulary::{LifeStage, Source, Stay};
 use haulout_schemas::{Body, records::arrival::Rescue};
+
+use plots::{PLOTS, Plot};
 
 use crate::basin::PlaceIx;
 use crate::luck::Luck;
@@ -35,108 +38,6 @@ const NARROW_CENTRE: usize = 3;
 pub(crate) fn extra_licence_line(world: &World, place: PlaceIx) -> Option<(&'static str, u32)> {
     (world.options.faults && place % 6 == NARROW_CENTRE).then_some(NARROW_LINE)
 }
-
-/// What may go wrong.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Plot {
-    Unreceived,
-    Miscounted,
-    Misnamed,
-    OneChipTwice,
-    OneOverlooked,
-    NoPermit,
-    Overdrawn,
-    NoCertificate,
-    NoMark,
-    OutTooEarly,
-    NeverEnded,
-    NoNecropsy,
-    WrongNumber,
-    TreatedDead,
-    Crowded,
-    BeyondLicence,
-    NoLeave,
-    ToldTwice,
-    LateNight,
-    WrongDrug,
-    LeftBound,
-    OnlySpoken,
-    UnknownOrder,
-    NoOrder,
-    LiftedAlone,
-    FreedForEver,
-    NotLookedAt,
-    NotBack,
-    TreatedBefore,
-    BothSexes,
-    ScannedHereOnly,
-    SignedBefore,
-    SignedElsewhere,
-    NightsOnTheRoad,
-    NeverCounted,
-    MiscountedEggs,
-    ForgottenClutch,
-    AtLarge,
-    NotFollowed,
-    LeftInYard,
-    Stabilising,
-    BeyondOrder,
-    DieTogether,
-    SettledAlone,
-    DirtyCrates,
-    SentUnfit,
-}
-
-/// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
-/// to, and the nights that it needs after the first.
-const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
-    (Plot::NeverEnded, 0, (2, 10), 40),
-    (Plot::Unreceived, 1, (12, 25), 8),
-    (Plot::Miscounted, 2, (14, 30), 4),
-    (Plot::Misnamed, 3, (10, 30), 4),
-    (Plot::OneChipTwice, 3, (8, 30), 6),
-    (Plot::OneOverlooked, 2, (12, 25), 10),
-    (Plot::NoPermit, 0, (15, 40), 6),
-    (Plot::Overdrawn, 3, (12, 30), 12),
-    (Plot::NoCertificate, 2, (15, 40), 6),
-    (Plot::NoMark, 1, (15, 40), 6),
-    (Plot::OutTooEarly, 5, (5, 20), 14),
-    (Plot::NoNecropsy, 5, (10, 30), 20),
-    (Plot::WrongNumber, 1, (5, 15), 12),
-    (Plot::TreatedDead, 3, (8, 25), 14),
-    (Plot::Crowded, 2, (18, 40), 4),
-    (Plot::BeyondLicence, 3, (8, 25), 12),
-    (Plot::NoLeave, 5, (10, 25), 10),
-    (Plot::ToldTwice, 3, (15, 35), 4),
-    (Plot::LateNight, 0, (20, 40), 4),
-    (Plot::WrongDrug, 0, (5, 45), 5),
-    (Plot::LeftBound, 5, (5, 45), 5),
-    (Plot::OnlySpoken, 0, (5, 45), 5),
-    (Plot::UnknownOrder, 1, (5, 45), 10),
-    (Plot::NoOrder, 2, (5, 30), 16),
-    (Plot::LiftedAlone, 5, (5, 45), 8),
-    (Plot::FreedForEver, 2, (5, 45), 6),
-    (Plot::NotLookedAt, 0, (5, 35), 20),
-    (Plot::NotBack, 1, (5, 35), 20),
-    (Plot::TreatedBefore, 2, (5, 45), 2),
-    (Plot::BothSexes, 1, (5, 35), 16),
-    (Plot::ScannedHereOnly, 2, (5, 45), 3),
-    (Plot::SignedBefore, 1, (5, 45), 4),
-    (Plot::SignedElsewhere, 3, (5, 45), 5),
-    (Plot::NightsOnTheRoad, 1, (5, 45), 7),
-    (Plot::NeverCounted, 1, (5, 45), 9),
-    (Plot::MiscountedEggs, 2, (5, 45), 8),
-    (Plot::ForgottenClutch, 0, (5, 45), 2),
-    (Plot::AtLarge, 5, (5, 45), 5),
-    (Plot::NotFollowed, 1, (5, 45), 11),
-    (Plot::LeftInYard, 0, (5, 45), 4),
-    (Plot::Stabilising, 0, (5, 45), 5),
-    (Plot::BeyondOrder, 0, (5, 45), 8),
-    (Plot::DieTogether, 2, (5, 35), 16),
-    (Plot::SettledAlone, 2, (5, 45), 5),
-    (Plot::DirtyCrates, 1, (5, 45), 2),
-    (Plot::SentUnfit, 1, (5, 45), 5),
-];
 
 /// One plot in one reach, as far as it has come.
 struct Script {
