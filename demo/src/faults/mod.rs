@@ -1,8 +1,15 @@
 //! Planted faults: slips of the pen and of people, as they happen, each on animals that chance never
 //! touches, of species that nobody else at that centre keeps. So every consequence is known.
 
+mod clinic;
 mod counting;
 mod freed;
+mod histories;
+mod lengths;
+mod lots;
+mod outlooks;
+mod papers;
+mod plots;
 mod roads;
 mod stays;
 
@@ -10,6 +17,8 @@ use haulout_schemas::RecordRef;
 use haulout_schemas::records::arrival::{CaptureMethod, RescueCause, RescueEvent};
 use haulout_schemas::vocabulary::{LifeStage, Source, Stay};
 use haulout_schemas::{Body, records::arrival::Rescue};
+
+use plots::{PLOTS, Plot};
 
 use crate::basin::PlaceIx;
 use crate::luck::Luck;
@@ -29,54 +38,6 @@ const NARROW_CENTRE: usize = 3;
 pub(crate) fn extra_licence_line(world: &World, place: PlaceIx) -> Option<(&'static str, u32)> {
     (world.options.faults && place % 6 == NARROW_CENTRE).then_some(NARROW_LINE)
 }
-
-/// What may go wrong.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-enum Plot {
-    Unreceived,
-    Miscounted,
-    Misnamed,
-    OneChipTwice,
-    OneOverlooked,
-    NoPermit,
-    Overdrawn,
-    NoCertificate,
-    NoMark,
-    OutTooEarly,
-    NeverEnded,
-    NoNecropsy,
-    WrongNumber,
-    TreatedDead,
-    Crowded,
-    BeyondLicence,
-    NoLeave,
-    ToldTwice,
-    LateNight,
-}
-
-/// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
-/// to, and the nights that it needs after the first.
-const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
-    (Plot::NeverEnded, 0, (2, 10), 40),
-    (Plot::Unreceived, 1, (12, 25), 8),
-    (Plot::Miscounted, 2, (14, 30), 4),
-    (Plot::Misnamed, 3, (10, 30), 4),
-    (Plot::OneChipTwice, 3, (8, 30), 6),
-    (Plot::OneOverlooked, 2, (12, 25), 10),
-    (Plot::NoPermit, 0, (15, 40), 6),
-    (Plot::Overdrawn, 3, (12, 30), 12),
-    (Plot::NoCertificate, 2, (15, 40), 6),
-    (Plot::NoMark, 1, (15, 40), 6),
-    (Plot::OutTooEarly, 5, (5, 20), 14),
-    (Plot::NoNecropsy, 5, (10, 30), 20),
-    (Plot::WrongNumber, 1, (5, 15), 12),
-    (Plot::TreatedDead, 3, (8, 25), 14),
-    (Plot::Crowded, 2, (18, 40), 4),
-    (Plot::BeyondLicence, 3, (8, 25), 12),
-    (Plot::NoLeave, 5, (10, 25), 10),
-    (Plot::ToldTwice, 3, (15, 35), 4),
-    (Plot::LateNight, 0, (20, 40), 4),
-];
 
 /// One plot in one reach, as far as it has come.
 struct Script {
@@ -188,6 +149,32 @@ impl Faults {
             Plot::TreatedDead => self.treated_dead(script, step, world),
             Plot::Crowded => self.crowded(script, step, world),
             Plot::BeyondLicence => self.beyond_licence(script, step, world),
+            Plot::WrongDrug => self.wrong_drug(script, step, world),
+            Plot::LeftBound => self.left_bound(script, step, world),
+            Plot::OnlySpoken => self.only_spoken(script, step, world),
+            Plot::UnknownOrder => self.unknown_order(script, step, world),
+            Plot::NoOrder => self.no_order(script, step, world),
+            Plot::LiftedAlone => self.lifted_alone(script, step, world),
+            Plot::FreedForEver => self.freed_for_ever(script, step, world),
+            Plot::NotLookedAt => self.not_looked_at(script, step, world),
+            Plot::NotBack => self.not_back(script, step, world),
+            Plot::TreatedBefore => self.treated_before(script, step, world),
+            Plot::BothSexes => self.both_sexes(script, step, world),
+            Plot::ScannedHereOnly => self.scanned_here_only(script, step, world),
+            Plot::SignedBefore | Plot::SignedElsewhere | Plot::NightsOnTheRoad => {
+                self.strangely_sent(script, step, world);
+            }
+            Plot::NeverCounted => self.never_counted(script, step, world),
+            Plot::MiscountedEggs => self.miscounted_eggs(script, step, world),
+            Plot::ForgottenClutch => self.forgotten_clutch(script, step, world),
+            Plot::AtLarge => self.at_large(script, step, world),
+            Plot::NotFollowed => self.not_followed(script, step, world),
+            Plot::LeftInYard => self.left_in_yard(script, step, world),
+            Plot::DieTogether => self.die_together(script, step, world),
+            Plot::SettledAlone => self.settled_alone(script, step, world),
+            Plot::DirtyCrates => self.dirty_crates(script, step, world),
+            Plot::SentUnfit => self.sent_unfit(script, step, world),
+            Plot::Stabilising | Plot::BeyondOrder => self.stays_on(script, step, world),
         }
     }
 
@@ -258,7 +245,20 @@ impl Faults {
         because: usize,
     ) {
         let place_id = Some(world.basin.places[place].id.clone());
-        self.part(world, place_id, None, species, difference, because);
+        self.part(world, place_id, None, (species, Commodity::Animals), difference, because);
+    }
+
+    /// As [`Faults::part_at_place`], of eggs.
+    fn part_in_eggs(
+        &mut self,
+        world: &World,
+        place: PlaceIx,
+        species: SpeciesIx,
+        difference: i64,
+        because: usize,
+    ) {
+        let place_id = Some(world.basin.places[place].id.clone());
+        self.part(world, place_id, None, (species, Commodity::Eggs), difference, because);
     }
 
     /// From tonight on the books of a journey are not empty.
@@ -271,7 +271,7 @@ impl Faults {
         because: usize,
     ) {
         let consignment_id = Some(world.consignments[journey].id.clone());
-        self.part(world, None, consignment_id, species, difference, because);
+        self.part(world, None, consignment_id, (species, Commodity::Animals), difference, because);
     }
 
     fn part(
@@ -279,7 +279,7 @@ impl Faults {
         world: &World,
         place_id: Option<String>,
         consignment_id: Option<String>,
-        species: SpeciesIx,
+        (species, commodity): (SpeciesIx, Commodity),
         difference: i64,
         because: usize,
     ) {
@@ -287,7 +287,7 @@ impl Faults {
             place_id,
             consignment_id,
             scientific_name: species::ALL[species].name,
-            commodity: Commodity::Animals,
+            commodity,
             from: world.desk.date(world.night).to_string(),
             difference,
             because,
@@ -350,7 +350,19 @@ mod tests {
 
     #[test]
     fn the_plots_speak_of_known_species_only() {
-        for name in [roads::SPECIES, counting::SPECIES, freed::SPECIES, stays::SPECIES].concat() {
+        let all = [
+            roads::SPECIES,
+            counting::SPECIES,
+            freed::SPECIES,
+            stays::SPECIES,
+            clinic::SPECIES,
+            papers::SPECIES,
+            outlooks::SPECIES,
+            histories::SPECIES,
+            lots::SPECIES,
+            lengths::SPECIES,
+        ];
+        for name in all.concat() {
             assert!(species::named(name).is_some(), "{name}");
         }
         assert!(species::named(NARROW_LINE.0).is_some());

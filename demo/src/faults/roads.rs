@@ -1,32 +1,37 @@
-//! Plots on the road: a receipt never written, a wrong number, a wrong name, no leave.
+//! Plots on the road: a receipt never written, a wrong number, a wrong name, no leave, a settlement
+//! that stands alone, dirty crates.
 
 use haulout_schemas::Body;
 use haulout_schemas::RecordRef;
 use haulout_schemas::records::arrival::{RescueCause, RescueEvent};
 use haulout_schemas::records::keeping::{CustodyEvent, Forbidden};
-use haulout_schemas::records::transfer::{Arrived, Destination, Origin, Receipt, ReceiptLine};
-use haulout_schemas::vocabulary::{LifeStage, Source, Stay};
+use haulout_schemas::records::transfer::{
+    Arrived, Crate, Destination, Origin, Receipt, ReceiptLine, SettledAs, Settlement, SettlementEvent,
+};
+use haulout_schemas::vocabulary::{Known, LifeStage, Source, Stay};
 
 use super::{Faults, Script, kind};
 use crate::basin::PlaceIx;
 use crate::blank::custody;
 use crate::simulate::journeys::{Consignment, Turn, dispatch};
+use crate::simulate::receipts::settled;
 use crate::stock::Where;
 use crate::world::World;
 
 /// Species of these plots.
 #[cfg(test)]
-pub(super) const SPECIES: &[&str] = &[UNRECEIVED, MISCOUNTED, SENT, SEEN, BOUND];
+pub(super) const SPECIES: &[&str] = &[UNRECEIVED, MISCOUNTED, SENT, SEEN, BOUND, SETTLED];
 
 const UNRECEIVED: &str = "Morenia petersi";
 const MISCOUNTED: &str = "Cyclemys gemeli";
 const SENT: &str = "Pangshura smithii";
 const SEEN: &str = "Pangshura sylhetensis";
 const BOUND: &str = "Pangshura smithii";
+const SETTLED: &str = "Cyclemys gemeli";
 
 impl Script {
     /// The lot of the plot leaves; it arrives on the next night.
-    fn send(&mut self, world: &mut World, from: PlaceIx, to: PlaceIx) -> RecordRef {
+    pub(super) fn send(&mut self, world: &mut World, from: PlaceIx, to: PlaceIx) -> RecordRef {
         let group = self.animals[0];
         let id = world.coin_journey(from);
         let to_id = world.basin.places[to].id.clone();
@@ -56,7 +61,7 @@ impl Script {
     }
 
     /// The lot is there, whatever is written of it.
-    fn arrives(&self, world: &mut World) -> usize {
+    pub(super) fn arrives(&self, world: &mut World) -> usize {
         let index = self.journey.unwrap_or_default();
         world.under_way.retain(|other| *other != index);
         let to = world.consignments[index].to;
@@ -205,5 +210,62 @@ impl Faults {
             }
             _ => {}
         }
+    }
+
+    /// One of five got out on the way; the receiver settles it, and the sender never agrees.
+    pub(super) fn settled_alone(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        let (from, to, species) = (script.centre(2), script.centre(0), kind(SETTLED));
+        match step {
+            0 => {
+                let (lot, _) = world.reserved_arrival(from, species, 5, false, |_| ());
+                script.animals.push(lot);
+            }
+            2 => {
+                script.send(world, from, to);
+            }
+            3 => {
+                let journey = script.arrives(world);
+                world.lessen(script.animals[0], 1);
+                let line = world.receipt_line(script.animals[0], Arrived::Alive, 4);
+                script.tell_receipt(world, vec![line]);
+                let name = crate::species::ALL[species].name;
+                let reason = "a slat was loose, nobody saw it go";
+                let body = Settlement {
+                    event: SettlementEvent::Settled,
+                    consignment_id: world.consignments[journey].id.as_str().into(),
+                    lines: vec![settled(name, LifeStage::Adult, SettledAs::Missing, 1, reason)],
+                    agrees_to: None,
+                };
+                let when = world.when(to, 21, 30);
+                let alone = world.tell_of_place(to, when, Body::Settlement(body));
+                let places = [from, to];
+                self.plant(world, "settlement-unconfirmed", &places, Some(species), vec![alone], None);
+            }
+            _ => {}
+        }
+    }
+
+    /// Empty crates go back as they are.
+    pub(super) fn dirty_crates(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        if step != 0 {
+            return;
+        }
+        let (from, to) = (script.centre(1), script.centre(0));
+        let id = world.coin_journey(from);
+        let crates = |disinfected| vec![Crate { crate_id: "BORROWED-1".into(), disinfected }];
+        let to_id = world.basin.places[to].id.clone();
+        let mut body = dispatch(&id, Destination::Region, Some(&to_id));
+        body.crates = crates(Known::No);
+        let when = world.desk.on(world.night);
+        let sent = world.tell_of_place(from, when.clone(), Body::Dispatch(body));
+        let body = Receipt {
+            consignment_id: id.into(),
+            origin: Origin::Transit,
+            origin_id: Some(world.basin.places[from].id.as_str().into()),
+            lines: Vec::new(),
+            crates: crates(Known::Unknown),
+        };
+        world.tell_of_place(to, when, Body::Receipt(body));
+        self.plant(world, "crates-not-disinfected", &[from, to], None, vec![sent], None);
     }
 }

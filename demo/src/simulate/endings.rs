@@ -175,8 +175,12 @@ impl World {
         let stage = self.stock.groups[group].stage;
         let dangerous = {
             let animal = &self.stock.groups[group];
-            animal.kind().crocodilian && animal.length_m > 1.5 && event == LossEvent::Escaped
+            animal.single && animal.kind().crocodilian && animal.length_m > 1.5 && event == LossEvent::Escaped
         };
+        // A dangerous one is looked for until it is found, within a week.
+        if dangerous && self.night + 7 > self.desk.last_night() {
+            return;
+        }
         let when = self.when(place, 18, 30);
         self.tell(group, place, when.clone(), Body::Loss(loss(event, None, stage)));
         if dangerous {
@@ -191,7 +195,9 @@ impl World {
             _ => LostAs::Missing,
         };
         let (single, species) = (self.stock.groups[group].single, self.stock.groups[group].species);
-        if event == LossEvent::Escaped && single && self.luck.chance(0.4) {
+        if dangerous {
+            self.plan(night + days, Task::Found(group, place, lost_as));
+        } else if event == LossEvent::Escaped && single && self.luck.chance(0.4) {
             if let Some(other) = self.other_centre(place, species) {
                 self.plan(night + days, Task::BroughtBack(group, other));
             }

@@ -162,11 +162,7 @@ impl World {
         } else {
             (chosen, None)
         };
-        let mut fit = assessment(AssessmentEvent::BeforeTransport);
-        fit.fit_to_travel = Some(Known::Yes);
-        fit.by_veterinarian = Some(true);
-        let when = self.when(place, 9, 40);
-        self.tell(chosen, place, when, Body::Assessment(fit));
+        self.call_fit(chosen, place);
         let overnight = self.luck.chance(0.6);
         let turn = self.turn_of(group, to, from_lot.is_none());
         let order = self.stock.groups[group].leave.clone();
@@ -174,6 +170,15 @@ impl World {
         if group != chosen {
             self.rest(chosen, 2);
         }
+    }
+
+    /// A veterinarian looks at a group in the morning of its journey.
+    fn call_fit(&mut self, group: GroupIx, place: PlaceIx) {
+        let mut fit = assessment(AssessmentEvent::BeforeTransport);
+        fit.fit_to_travel = Some(Known::Yes);
+        fit.by_veterinarian = Some(true);
+        let when = self.when(place, 9, 40);
+        self.tell(group, place, when, Body::Assessment(fit));
     }
 
     fn turn_of(&mut self, group: GroupIx, to: PlaceIx, whole: bool) -> Turn {
@@ -270,6 +275,7 @@ impl World {
         let Some(group) = self.some_at_leisure(place) else { return };
         let ways = [Destination::Outside, Destination::Owner, Destination::Placement, Destination::Authority];
         let destination = self.luck.pick(&ways).copied().unwrap_or(Destination::Outside);
+        self.call_fit(group, place);
         let id = self.coin_journey(place);
         let mut body = dispatch(&id, destination, None);
         body.crates = self.crates(place, 1);

@@ -12,7 +12,7 @@ mod midnight;
 mod nursery;
 pub(crate) mod offices;
 mod opening;
-mod receipts;
+pub(crate) mod receipts;
 mod routine;
 mod season;
 mod seizures;

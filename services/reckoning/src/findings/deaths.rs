@@ -143,7 +143,7 @@ pub(super) fn after_death(judging: &mut Judging<'_>) {
 
 /// Whether a record tells of this animal as living. Papers that follow a death (necropsy, disposal,
 /// laboratory, law, links, closing a quarantine, reading the mark of a carcass) do not.
-fn alive_in(record: &Record, animal: &OrganismId) -> bool {
+pub(super) fn alive_in(record: &Record, animal: &OrganismId) -> bool {
     let own = record.envelope.organism_id.as_ref() == Some(animal);
     match &record.body {
         Some(Body::Rescue(rescue)) => own && rescue.vitality != Some(Vitality::Dead),

@@ -16,13 +16,21 @@ pub(crate) mod deaths;
 pub(crate) mod descent;
 mod exposure;
 mod finding;
+mod fitness;
 mod held;
+mod histories;
+mod incidents;
+mod journeys;
 mod judging;
 mod ledger;
+mod lengths;
 mod licence;
+mod lots;
 mod marks;
 mod not_counted;
 mod orders;
+mod outlooks;
+mod papers;
 mod permits;
 mod place;
 mod quarantine;
@@ -30,6 +38,8 @@ mod releases;
 mod reports;
 mod sequence;
 mod settings;
+mod stays;
+mod treatments;
 mod units;
 mod waking;
 mod whereabouts;
@@ -120,22 +130,47 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Animal => {
             deaths::after_death(judging);
             whereabouts::judge(judging);
+            histories::judge(judging);
             releases::judge(judging);
+            treatments::judge(judging);
+            outlooks::judge(judging);
+            papers::destroyed(judging);
+            incidents::loose(judging);
+            fitness::judge(judging);
         }
-        Family::Lot => releases::judge(judging),
+        Family::Lot => {
+            lots::judge(judging);
+            releases::judge(judging);
+            treatments::judge(judging);
+            outlooks::judge(judging);
+            papers::destroyed(judging);
+        }
         Family::Batch => quarantine::judge(judging),
-        Family::Case => custody::judge(judging),
-        Family::Consignment => consignments::judge(judging),
+        Family::Case => {
+            custody::judge(judging);
+            papers::lifted(judging);
+        }
+        Family::Consignment => {
+            consignments::judge(judging);
+            journeys::judge(judging);
+        }
         Family::Incident => reports::judge(judging),
         Family::Mark => marks::judge(judging),
-        Family::Order => orders::judge(judging),
+        Family::Order => {
+            orders::judge(judging);
+            papers::judge(judging);
+        }
         Family::Permit => permits::judge(judging),
         Family::Place => place::judge(judging),
         Family::Record => {
             deaths::necropsies(judging);
             exposure::judge(judging);
+            incidents::followed(judging);
         }
-        Family::Units => units::judge(judging),
+        Family::Units => {
+            units::judge(judging);
+            lengths::judge(judging);
+        }
         // Looked up by the rules of batches and of disease only.
         Family::Unit | Family::Circuit | Family::Crate | Family::Disease => {}
     }

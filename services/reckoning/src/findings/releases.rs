@@ -71,7 +71,7 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
 }
 
 /// The subject, its other numbers, and the lots that it comes from.
-fn subjects(judging: &Judging<'_>, subject: &Subject) -> BTreeSet<Subject> {
+pub(super) fn subjects(judging: &Judging<'_>, subject: &Subject) -> BTreeSet<Subject> {
     let mut all = ancestors(subject, judging.records);
     if let Subject::Animal(animal) = subject {
         all.extend(same_animal(animal, judging.records).into_iter().map(Subject::Animal));

@@ -136,7 +136,7 @@ impl Waking<'_> {
         }
     }
 
-    /// What rests on whether a rescue is counted: its animal and its incidents.
+    /// What rests on whether a rescue is counted: its animal or lot and its incidents.
     fn record(&mut self, key: &Key) {
         for one in self.records.of(key) {
             let frame = &one.record.envelope;
@@ -144,6 +144,7 @@ impl Waking<'_> {
                 && let Some(Body::Rescue(rescue)) = &one.record.body
             {
                 self.woken.extend(frame.organism_id.iter().map(Key::animal));
+                self.woken.extend(frame.lot_id.iter().map(Key::lot));
                 self.woken.extend(
                     rescue.incident_references.iter().map(|reference| Key::incident(reference.as_str())),
                 );

@@ -6,7 +6,7 @@ use haulout_schemas::envelope::{Envelope, SubjectLine};
 use haulout_schemas::names::Names;
 use haulout_schemas::records::authority::Order;
 use haulout_schemas::records::ending::MortalityEvent;
-use haulout_schemas::records::health::{AssessmentEvent, Quarantine, ResultOutcome};
+use haulout_schemas::records::health::{AssessmentEvent, Quarantine, ResultOutcome, TreatmentEvent};
 use haulout_schemas::records::identity::Link;
 use haulout_schemas::records::keeping::Housing;
 use haulout_schemas::records::transfer::Crate;
@@ -56,7 +56,8 @@ impl Filing<'_> {
         self.keys.extend(number.map(|number| Key::mark(number.as_str())));
     }
 
-    /// Under its own key, where others may name it: a rescue that is linked, a death that is examined.
+    /// Under its own key, where others may name it: a rescue that is linked, a death that is examined,
+    /// an incident that an order is about.
     fn itself(&mut self) {
         self.add(Key::record(&self.frame.author_id, self.frame.record_id.as_str()));
     }
@@ -111,16 +112,22 @@ impl Filing<'_> {
                 self.subject();
                 tally.lines.iter().for_each(|line| self.lot(line.lot_id.as_ref()));
             }
-            // What the clinic and the keepers do for a lot changes no finding; a lot's certificate does.
+            // What the clinic sees and the keepers do for a lot changes no finding; a lot's certificate does.
             Body::Assessment(assessment) => {
                 self.animal(self.frame.organism_id.as_ref());
                 if assessment.event == AssessmentEvent::Certificate {
                     self.lot(self.frame.lot_id.as_ref());
                 }
             }
-            Body::Treatment(_) | Body::Care(_) | Body::Outlook(_) => {
+            // A lot's drugs and bindings are judged; its procedures and recoveries are not.
+            Body::Treatment(treatment) => {
                 self.animal(self.frame.organism_id.as_ref());
+                if !matches!(treatment.event, TreatmentEvent::Procedure | TreatmentEvent::Recovery) {
+                    self.lot(self.frame.lot_id.as_ref());
+                }
             }
+            Body::Care(_) => self.animal(self.frame.organism_id.as_ref()),
+            Body::Outlook(_) => self.subject(),
             Body::Quarantine(quarantine) => self.quarantine(quarantine),
             Body::Housing(housing) => self.housing(housing),
             Body::Marking(marking) => {
@@ -215,6 +222,10 @@ impl Filing<'_> {
                     census.lines.iter().for_each(|line| self.lot(line.lot_id.as_ref()));
                 }
             }
+            Body::Incident(_) => {
+                self.itself();
+                self.animal(self.frame.organism_id.as_ref());
+            }
             Body::Adjustment(_) => self.subject(),
             Body::Link(link) => self.link(link),
             // A sample that shows an agent is a case from which others are traced; all others change nothing.
@@ -227,7 +238,6 @@ impl Filing<'_> {
             }
             Body::Refusal(_)
             | Body::Nest(_)
-            | Body::Incident(_)
             | Body::Relocation(_)
             | Body::Readiness(_)
             | Body::Biosecurity(_) => {}
@@ -255,6 +265,7 @@ impl Filing<'_> {
 
     fn orders(&mut self, order: &Order) {
         self.order(Some(&order.order_number));
+        self.keys.extend(order.about.as_ref().map(Key::referred));
         order.organism_ids.iter().for_each(|id| self.animal(Some(id)));
         order.lot_ids.iter().for_each(|id| self.lot(Some(id)));
         self.keys.extend(order.case_number.as_ref().map(|number| Key::case(number.as_str())));

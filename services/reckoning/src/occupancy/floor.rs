@@ -113,6 +113,14 @@ impl<'a> Floor<'a> {
         &self.standings
     }
 
+    /// Every subject with a number of its own, and how it stands.
+    pub(crate) fn named(&self) -> impl Iterator<Item = (&Subject, &Standing)> {
+        self.standings.iter().filter_map(|(who, standing)| match who {
+            Who::Named(subject) => Some((subject, standing)),
+            Who::Unnamed(_) => None,
+        })
+    }
+
     /// Who stands in a unit, with how it is housed there.
     pub(crate) fn in_unit<'s>(&'s self, unit: &'s str) -> impl Iterator<Item = (&'s Standing, &'s Housed)> {
         let whose = self.by_unit.get(unit).into_iter().flatten();

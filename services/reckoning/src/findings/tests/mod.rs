@@ -3,13 +3,23 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod care;
+mod clinic;
 mod consignments;
 mod counts;
 mod custody;
 mod exposure;
+mod fitness;
+mod histories;
 mod identity;
+mod incidents;
+mod journeys;
 mod law;
+mod lengths;
+mod lots;
 mod orderless;
+mod outlooks;
+mod papers;
+mod planted;
 mod quarantine;
 mod quarter;
 mod reports;
