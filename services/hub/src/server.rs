@@ -17,8 +17,8 @@ use crate::web::codes_page;
 use crate::web::framework::{self, Addresses};
 use crate::web::outermost::outermost;
 use crate::{
-    animals, centres, checks, clock, consignments, contacts, docs, findings, health, openapi, options, plans, records,
-    reservations, rules, schemas, sessions, statements, submissions,
+    animals, centres, checks, clock, consignments, contacts, docs, findings, health, openapi, options, plans,
+    records, reservations, rules, schemas, sessions, statements, submissions,
 };
 
 /// How long running requests may take to end after the signal to stop.
