@@ -90,9 +90,7 @@ async fn traced(hub: web::Data<Hub>, caller: Caller<SeeCentres>, asked: web::Que
         trace(&held, &names, &question)
     })
     .await
-    .map_err(|error| {
-        Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error)
-    })?;
+    .map_err(|error| Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error))?;
     Ok(if picture {
         HttpResponse::Ok().content_type("image/svg+xml").body(svg(&found))
     } else {

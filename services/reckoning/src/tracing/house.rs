@@ -135,17 +135,12 @@ impl House {
             }
         }
         for room in rooms {
-            let key = (who.clone(), room);
-            let stay = || Stay {
+            open.entry((who.clone(), room.clone())).or_insert_with(|| Stay {
                 who: Carrier::of(who, place),
-                unit: key.1.clone(),
+                unit: room,
                 days: Days::of(day, None),
                 records: vec![RecordName::from(record)],
-            };
-            if !open.contains_key(&key) {
-                let stay = stay();
-                open.insert(key, stay);
-            }
+            });
         }
     }
 
