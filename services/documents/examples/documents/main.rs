@@ -11,7 +11,9 @@ use std::path::Path;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let [from, to] = arguments.as_slice() else { return Err("usage: documents STATEMENT.json FOLDER".into()) };
+    let [from, to] = arguments.as_slice() else {
+        return Err("usage: documents STATEMENT.json FOLDER".into());
+    };
     let statement = read::statement(&serde_json::from_slice(&fs::read(from)?)?)?;
     let document = Document::of(&statement)?;
     let name = document.file_name();

@@ -8,8 +8,8 @@ mod findings;
 mod links;
 mod table;
 
-pub(crate) use links::encoded;
 pub use links::Link;
+pub(crate) use links::encoded;
 pub use table::{Cell, Column, Figure, Part, Section, Shown, Table};
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -127,11 +127,7 @@ impl Document {
 
     /// The name of a file without its ending: `statement-2026-Q3`.
     pub fn file_name(&self) -> String {
-        self.title
-            .to_lowercase()
-            .replace("-q", "-Q")
-            .replace("..", "-to-")
-            .replace(' ', "-")
+        self.title.to_lowercase().replace("-q", "-Q").replace("..", "-to-").replace(' ', "-")
     }
 }
 

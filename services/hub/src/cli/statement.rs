@@ -3,6 +3,7 @@
 use clap::{Args, ValueEnum};
 use haulout_reckoning::Period;
 use haulout_store::{Clock, Scope};
+use std::io::{IsTerminal, stdout};
 
 use super::database::{Database, block_on};
 use super::{Failure, Verdict, output};
@@ -42,6 +43,12 @@ enum Form {
     Text,
     Json,
     Csv,
+    /// What the columns of the CSV mean (CSV on the Web).
+    Csvw,
+    /// A page that prints on A4.
+    Html,
+    /// A workbook; send it to a file.
+    Xlsx,
 }
 
 impl Statement {
@@ -56,7 +63,15 @@ impl Statement {
             Form::Text => Format::Text,
             Form::Json => Format::Json,
             Form::Csv => Format::Csv,
+            Form::Csvw => Format::Csvw,
+            Form::Html => Format::Html,
+            Form::Xlsx => Format::Xlsx,
         };
+        if format == Format::Xlsx && stdout().is_terminal() {
+            return Err(Failure::new(
+                "a workbook is no text for a terminal; send it to a file: haulout statement ... --format xlsx > statement.xlsx",
+            ));
+        }
         block_on(async {
             let store = self.database.open(Clock::Real).await?;
             let made = make(&store, &Scope::Authority, &asked)

@@ -61,6 +61,9 @@ pub enum NoStatement {
     /// It cannot be written as canonical JSON.
     #[error("the statement could not be written")]
     Json(#[from] serde_json::Error),
+    /// It cannot be laid out or written as a document.
+    #[error("the statement could not be written as a document: {0}")]
+    Document(String),
 }
 
 /// Makes it.

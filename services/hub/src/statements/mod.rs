@@ -4,7 +4,9 @@ mod counted;
 mod differences;
 pub mod make;
 
+use actix_web::http::header::{CONTENT_DISPOSITION, HeaderValue, LINK};
 use actix_web::{HttpRequest, get, web};
+use haulout_documents::{Document, csvw, html, xlsx};
 use haulout_reckoning::region::Role as PartyRole;
 use haulout_reckoning::statement::{csv, text};
 use haulout_reckoning::{Period, statement::Statement};
@@ -60,7 +62,7 @@ struct Question {
     centre_id: Option<String>,
     /// Only this species.
     scientific_name: Option<String>,
-    /// `json`, `csv` or `text`.
+    /// `json`, `csv`, `text`, `html`, `xlsx`, or `csvw`: what the columns of the CSV mean.
     format: Option<String>,
 }
 
@@ -80,7 +82,7 @@ async fn show(
     let format = negotiation::choose(
         &request,
         question.format.as_deref(),
-        &[Format::Json, Format::Csv, Format::Text],
+        &[Format::Json, Format::Csv, Format::Text, Format::Html, Format::Xlsx, Format::Csvw],
     )?;
     let asked = Asked {
         period: self::period(&period)?,
@@ -89,7 +91,30 @@ async fn show(
         scientific_name: question.scientific_name,
     };
     let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
-    Ok(etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?))
+    let bytes = in_format(&statement, format)?;
+    let mut answer = etag::answer(&request, format.media_type(), Keep::Private, bytes);
+    let header = match format {
+        // The period is one of four plain forms, so its text is a file name.
+        Format::Xlsx => Some((
+            CONTENT_DISPOSITION,
+            format!("attachment; filename=\"statement-{}.xlsx\"", statement.question.period),
+        )),
+        Format::Csv => Some((
+            LINK,
+            format!(
+                "<{}>; rel=\"describedby\"; type=\"{}\"",
+                csvw::address(&statement, "csvw"),
+                csvw::MEDIA_TYPE
+            ),
+        )),
+        _ => None,
+    };
+    if let Some((name, value)) = header
+        && let Ok(value) = HeaderValue::from_str(&value)
+    {
+        answer.headers_mut().insert(name, value);
+    }
+    Ok(answer)
 }
 
 #[derive(Debug, Deserialize, IntoParams)]
@@ -144,9 +169,13 @@ async fn differences_between(
 /// A statement in a format.
 ///
 /// # Errors
-/// [`NoStatement::Json`].
+/// [`NoStatement::Json`], [`NoStatement::Document`].
 pub fn in_format(statement: &Statement, format: Format) -> Result<Vec<u8>, NoStatement> {
+    let document = || Document::of(statement).map_err(|error| NoStatement::Document(error.to_string()));
     match format {
+        Format::Html => Ok(html(&document()?).into_bytes()),
+        Format::Xlsx => xlsx(&document()?).map_err(|error| NoStatement::Document(error.to_string())),
+        Format::Csvw => Ok(csvw::csvw(statement, &csvw::address(statement, "csv"))?),
         Format::Csv => Ok(csv(statement).into_bytes()),
         Format::Text => Ok(text(statement).into_bytes()),
         _ => make::bytes(statement),
@@ -199,6 +228,9 @@ impl From<NoStatement> for Problem {
             }
             NoStatement::NotYetKnown { .. } => {
                 Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future")
+            }
+            NoStatement::Document(inner) => {
+                Self::new(&codes::INTERNAL, "the statement could not be written").because(inner)
             }
             NoStatement::Json(inner) => {
                 Self::new(&codes::INTERNAL, "the statement could not be written").because(inner)

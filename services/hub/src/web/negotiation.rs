@@ -19,10 +19,15 @@ pub enum Format {
     Html,
     /// `application/x-ndjson`.
     Ndjson,
+    /// A workbook.
+    Xlsx,
+    /// What the columns of a CSV mean (CSV on the Web).
+    Csvw,
 }
 
 impl Format {
-    const ALL: [Self; 5] = [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Ndjson];
+    const ALL: [Self; 7] =
+        [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Ndjson, Self::Xlsx, Self::Csvw];
 
     /// The word for `?format=`.
     pub const fn as_str(self) -> &'static str {
@@ -32,6 +37,8 @@ impl Format {
             Self::Text => "text",
             Self::Html => "html",
             Self::Ndjson => "ndjson",
+            Self::Xlsx => "xlsx",
+            Self::Csvw => "csvw",
         }
     }
 
@@ -43,6 +50,8 @@ impl Format {
             Self::Text => "text/plain; charset=utf-8",
             Self::Html => "text/html; charset=utf-8",
             Self::Ndjson => "application/x-ndjson",
+            Self::Xlsx => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            Self::Csvw => haulout_documents::csvw::MEDIA_TYPE,
         }
     }
 
