@@ -8,12 +8,12 @@ use serde_json::{Value, json};
 /// The media type of the metadata.
 pub const MEDIA_TYPE: &str = "application/csvm+json";
 
-/// The address of the CSV that holds the same figures, seen from the statement's own: the same question
-/// at the same instant.
-pub fn csv_address(statement: &Statement) -> String {
+/// The address of the same statement in another format, `csv` or `csvw`, seen from its own: the same
+/// question at the same instant.
+pub fn address(statement: &Statement, format: &str) -> String {
     let question = &statement.question;
     let mut address = format!(
-        "{}?format=csv&asKnownAt={}",
+        "{}?format={format}&asKnownAt={}",
         encoded(&question.period),
         encoded(&statement.basis.as_known_at)
     );
@@ -62,14 +62,44 @@ fn metadata(statement: &Statement, csv: &str) -> Value {
 fn columns() -> Value {
     let word = |words: &str| json!({ "base": "string", "format": words });
     json!([
-        column("period", "The period as asked: a year, quarter, month or first..last day", &json!("string"), true),
+        column(
+            "period",
+            "The period as asked: a year, quarter, month or first..last day",
+            &json!("string"),
+            true
+        ),
         column("asKnownAt", "The instant of knowledge, inclusive", &json!("dateTime"), true),
-        column("place", "The centre or holding point, or transit/ and the number of a journey", &json!("string"), true),
+        column(
+            "place",
+            "The centre or holding point, or transit/ and the number of a journey",
+            &json!("string"),
+            true
+        ),
         column("scientificName", "The accepted scientific name", &json!("string"), true),
-        column("commodity", "Whether animals or eggs are counted; the two are never added together", &word("animals|eggs"), true),
-        column("line", "What the figure is: opening plus in less out is the closing; census is what the place itself last counted; stage is a part of the closing", &word("opening|in|out|closing|census|stage"), true),
-        column("counterAccount", "Of in and out: where from or where to; of census: the day of the count; of stage: the age class", &json!("string"), false),
-        column("individualCount", "The figure, in individuals or eggs; below zero only where the books are wrong", &json!("integer"), true),
+        column(
+            "commodity",
+            "Whether animals or eggs are counted; the two are never added together",
+            &word("animals|eggs"),
+            true
+        ),
+        column(
+            "line",
+            "What the figure is: opening plus in less out is the closing; census is what the place itself last counted; stage is a part of the closing",
+            &word("opening|in|out|closing|census|stage"),
+            true
+        ),
+        column(
+            "counterAccount",
+            "Of in and out: where from or where to; of census: the day of the count; of stage: the age class",
+            &json!("string"),
+            false
+        ),
+        column(
+            "individualCount",
+            "The figure, in individuals or eggs; below zero only where the books are wrong",
+            &json!("integer"),
+            true
+        ),
     ])
 }
 
@@ -102,7 +132,7 @@ mod tests {
         statement.question.centre_id = Some("meruva.desharu".into());
         statement.question.scientific_name = Some("Lissemys punctata".into());
         assert_eq!(
-            csv_address(&statement),
+            address(&statement, "csv"),
             "2026-Q3?format=csv&asKnownAt=2026-10-01T18%3A29%3A59.999999Z&centreID=meruva.desharu&scientificName=Lissemys%20punctata"
         );
     }

@@ -6,7 +6,7 @@ use crate::document::{Cell, Document, Section};
 use crate::{html, xlsx};
 use chrono::NaiveDate;
 use haulout_reckoning::statement::{
-    self, ApartLine, Basis, Beside, CensusTaken, Completeness, PartyNights, Parts, Question, Statement, Sum,
+    self, ApartLine, Basis, Beside, CensusTaken, Completeness, Parts, PartyNights, Question, Statement, Sum,
 };
 use haulout_reckoning::{Account, Direction, Period};
 use haulout_schemas::names::Names;

@@ -75,7 +75,7 @@ fn section(statement: &Statement, period: &Period, commodity: &str) -> Option<Ta
         OUT,
         CLOSING,
         Column::sum("census", "Counted"),
-        Column::words("censusDay", "on").under(),
+        Column::words("censusDay", "Counted on").under(),
     ];
     let rows: Vec<_> = rows.into_iter().map(|row| cells(row, period)).collect();
     (!rows.is_empty()).then(|| Table::summed(columns, rows))
@@ -90,8 +90,7 @@ fn cells(row: &AccountRow, period: &Period) -> Vec<Cell> {
         };
         Cell::Parts(counts.iter().map(part).collect())
     };
-    let figure =
-        |count| Cell::Count(Figure { count, records: Some(records(place, None, period)) });
+    let figure = |count| Cell::Count(Figure { count, records: Some(records(place, None, period)) });
     let (counted, on) = row.census.as_ref().map_or((Cell::Nothing, Cell::Nothing), |cell| {
         let records = Some(census(place, &cell.day));
         (Cell::Count(Figure { count: cell.individual_count, records }), Cell::day(&cell.day))
@@ -135,7 +134,10 @@ pub(super) fn totals(statement: &Statement) -> Option<Section> {
     let rows: Vec<_> = statement.totals.iter().map(row).collect();
     let notes = statement.trial_balance.iter().map(|trial| {
         if trial.out_of_balance.is_empty() {
-            format!("Over all accounts, what one gained another lost: zero for each of {} commodities.", trial.commodities)
+            format!(
+                "Over all accounts, what one gained another lost: zero for each of {} commodities.",
+                trial.commodities
+            )
         } else {
             let named = trial.out_of_balance.iter().map(|(name, sum)| format!("{name} {sum:+}"));
             format!("THE TRIAL BALANCE IS NOT ZERO: {}", named.collect::<Vec<_>>().join(", "))
@@ -169,8 +171,7 @@ pub(super) fn stages(statement: &Statement) -> Option<Section> {
             parts(&row.stages),
         ]
     };
-    let rows: Vec<_> =
-        statement.account.rows.iter().filter(|row| !row.stages.is_empty()).map(row).collect();
+    let rows: Vec<_> = statement.account.rows.iter().filter(|row| !row.stages.is_empty()).map(row).collect();
     (!rows.is_empty()).then(|| Section {
         id: "stages",
         title: "Closing by age class",
@@ -206,7 +207,9 @@ pub(super) fn transit(statement: &Statement) -> Option<Section> {
     (!rows.is_empty()).then(|| Section {
         id: "transit",
         title: "On the road",
-        lead: Some("A journey that both ends have settled closes at zero; any other closing is a discrepancy."),
+        lead: Some(
+            "A journey that both ends have settled closes at zero; any other closing is a discrepancy.",
+        ),
         table: Table::plain(columns, rows),
         notes: Vec::new(),
     })

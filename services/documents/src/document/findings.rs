@@ -28,13 +28,15 @@ pub(super) fn by_code(statement: &Statement) -> Option<Section> {
     let columns = vec![
         Column::words("severity", "Severity"),
         Column::words("title", "Finding"),
-        Column::words("code", "rule").under(),
+        Column::words("code", "Rule").under(),
         Column::sum("count", "How many"),
     ];
     Some(Section {
         id: "findings",
         title: "Findings",
-        lead: Some("What does not add up, is missing or overdue. A finding asks a question; it accuses nobody."),
+        lead: Some(
+            "What does not add up, is missing or overdue. A finding asks a question; it accuses nobody.",
+        ),
         notes: vec![match rows.is_empty() {
             true => format!("None, judged through {}.", statement.evaluated_through),
             false => format!(
@@ -53,9 +55,9 @@ pub(super) fn each(statement: &Statement) -> Option<Section> {
     let columns = vec![
         Column::words("severity", "Severity").over(),
         Column::words("title", "Finding"),
-        Column::words("code", "rule").under(),
+        Column::words("code", "Rule").under(),
         Column::words("centreIDs", "Where"),
-        Column::words("dueDay", "due").under(),
+        Column::words("dueDay", "Due").under(),
         Column::words("parameters", "What"),
         Column::words("records", "Records"),
     ];
@@ -71,10 +73,8 @@ pub(super) fn each(statement: &Statement) -> Option<Section> {
 fn cells(finding: &Value) -> Vec<Cell> {
     let list = |name: &str| finding.get(name).and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
     let places: Vec<&str> = list("centreIDs").iter().filter_map(Value::as_str).collect();
-    let links: Vec<Link> = list("records")
-        .iter()
-        .map(|one| record(member(one, "authorID"), member(one, "recordID")))
-        .collect();
+    let links: Vec<Link> =
+        list("records").iter().map(|one| record(member(one, "authorID"), member(one, "recordID"))).collect();
     let code = member(finding, "code");
     vec![
         Cell::Words(member(finding, "severity").to_owned()),

@@ -9,8 +9,8 @@ mod links;
 mod table;
 mod words;
 
-pub(crate) use links::encoded;
 pub use links::Link;
+pub(crate) use links::encoded;
 pub use table::{Cell, Column, Figure, Part, Section, Shown, Table};
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -130,11 +130,7 @@ impl Document {
 
     /// The name of a file without its ending: `statement-2026-Q3`.
     pub fn file_name(&self) -> String {
-        self.title
-            .to_lowercase()
-            .replace("-q", "-Q")
-            .replace("..", "-to-")
-            .replace(' ', "-")
+        self.title.to_lowercase().replace("-q", "-Q").replace("..", "-to-").replace(' ', "-")
     }
 }
 

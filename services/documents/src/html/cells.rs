@@ -47,9 +47,9 @@ fn row(table: &Table, beside: &[usize], cells: &[Cell], total: bool) -> Markup {
 /// The columns that stand under one.
 fn under<'d>(table: &'d Table, cells: &'d [Cell], at: usize) -> impl Iterator<Item = (&'d Column, &'d Cell)> {
     let following = table.columns.iter().zip(cells).skip(at + 1);
-    following
-        .take_while(|(column, _)| column.shown == Shown::Under)
-        .filter(|(_, cell)| !matches!(cell, Cell::Nothing) && !matches!(cell, Cell::Words(text) if text.is_empty()))
+    following.take_while(|(column, _)| column.shown == Shown::Under).filter(|(_, cell)| {
+        !matches!(cell, Cell::Nothing) && !matches!(cell, Cell::Words(text) if text.is_empty())
+    })
 }
 
 fn small(column: &Column, one: &Cell) -> Markup {

@@ -52,7 +52,7 @@ impl Formats {
             part: number.clone().set_font_color(FAINT),
             number,
             share: top.clone().set_num_format("0.00%"),
-            day: top.set_num_format("yyyy-mm-dd").set_align(FormatAlign::Left),
+            day: top.set_num_format("yyyy-mm-dd").set_align(FormatAlign::Left).set_indent(1),
             total_words: total.clone(),
             total,
             line: Format::new().set_border_top(FormatBorder::Thin).set_font_color(FAINT),

@@ -89,7 +89,9 @@ fn write_cell(
         Cell::Share(share) => sheet.write_number_with_format(row, at, *share, &formats.share)?,
         Cell::Day(day) => {
             let (year, month) = (u16::try_from(day.year()), u8::try_from(day.month()));
-            let (Ok(year), Ok(month), Ok(date)) = (year, month, u8::try_from(day.day())) else { return Ok(()) };
+            let (Ok(year), Ok(month), Ok(date)) = (year, month, u8::try_from(day.day())) else {
+                return Ok(());
+            };
             let date = ExcelDateTime::from_ymd(year, month, date)?;
             sheet.write_datetime_with_format(row, at, &date, &formats.day)?
         }

@@ -7,7 +7,7 @@ pub mod word;
 
 use actix_web::http::header::{CONTENT_DISPOSITION, HeaderName, HeaderValue, LINK};
 use actix_web::{HttpRequest, get, web};
-use haulout_documents::csvw::{csv_address, csvw};
+use haulout_documents::csvw::{address, csvw};
 use haulout_documents::{Document, html, xlsx};
 use haulout_reckoning::region::Role as PartyRole;
 use haulout_reckoning::statement::{csv, text};
@@ -95,7 +95,7 @@ fn beside(statement: &Statement, format: Format) -> Option<(HeaderName, HeaderVa
             (CONTENT_DISPOSITION, format!("attachment; filename=\"{file}.xlsx\""))
         }
         Format::Csv => {
-            let described = csv_address(statement).replacen("format=csv", "format=csvw", 1);
+            let described = address(statement, "csvw");
             let kind = Format::Csvw.media_type();
             (LINK, format!("<{described}>; rel=\"describedby\"; type=\"{kind}\""))
         }
@@ -163,7 +163,7 @@ pub fn in_format(statement: &Statement, format: Format) -> Result<Vec<u8>, NoSta
         Format::Text => Ok(text(statement).into_bytes()),
         Format::Html => Ok(html(&Document::of(statement)?).into_bytes()),
         Format::Xlsx => Ok(xlsx(&Document::of(statement)?)?),
-        Format::Csvw => Ok(csvw(statement, &csv_address(statement))?),
+        Format::Csvw => Ok(csvw(statement, &address(statement, "csv"))?),
         _ => make::bytes(statement),
     }
 }
