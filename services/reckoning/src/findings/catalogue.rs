@@ -1,8 +1,8 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, exposure, ledger, licence, marks, orders, permits, quarantine,
-    releases, reports, units, whereabouts,
+    census, consignments, custody, deaths, duplicates, exposure, ledger, licence, marks, orders, permits,
+    quarantine, releases, reports, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -22,6 +22,7 @@ pub static RULES: &[&Rule] = &[
     &deaths::AFTER_DEATH,
     &exposure::EXPOSED,
     &licence::EXCEEDED,
+    &duplicates::LIKELY,
     &marks::TWO_PLACES,
     &NIGHT_LATE,
     &permits::OVERDRAWN,

@@ -14,6 +14,7 @@ pub(crate) mod coverage;
 mod custody;
 pub(crate) mod deaths;
 pub(crate) mod descent;
+mod duplicates;
 mod exposure;
 mod finding;
 mod held;
@@ -127,6 +128,7 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
         Family::Case => custody::judge(judging),
         Family::Consignment => consignments::judge(judging),
         Family::Incident => reports::judge(judging),
+        Family::Likeness => duplicates::judge(judging),
         Family::Mark => marks::judge(judging),
         Family::Order => orders::judge(judging),
         Family::Permit => permits::judge(judging),

@@ -6,6 +6,7 @@ mod care;
 mod consignments;
 mod counts;
 mod custody;
+mod duplicates;
 mod exposure;
 mod identity;
 mod law;
