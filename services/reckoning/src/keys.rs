@@ -5,6 +5,7 @@
 
 mod filing;
 
+use chrono::NaiveDate;
 use haulout_schemas::envelope::{Envelope, RecordRef};
 use haulout_schemas::text::{ConsignmentId, LotId, OrganismId, PartyId};
 use std::fmt;
@@ -35,6 +36,8 @@ pub enum Family {
     Disease,
     /// One incident that several agencies may report: `incident/REFERENCE`.
     Incident,
+    /// Arrivals of single animals in one month, which may be one animal told twice: `likeness/2026-07`.
+    Likeness,
     /// One lot or clutch: `lot/LOT`.
     Lot,
     /// One mark: `mark/NUMBER`.
@@ -55,7 +58,7 @@ pub enum Family {
 
 impl Family {
     /// Every family.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Animal,
         Self::Batch,
         Self::Case,
@@ -64,6 +67,7 @@ impl Family {
         Self::Crate,
         Self::Disease,
         Self::Incident,
+        Self::Likeness,
         Self::Lot,
         Self::Mark,
         Self::Order,
@@ -85,6 +89,7 @@ impl Family {
             Self::Crate => "crate",
             Self::Disease => "disease",
             Self::Incident => "incident",
+            Self::Likeness => "likeness",
             Self::Lot => "lot",
             Self::Mark => "mark",
             Self::Order => "order",
@@ -131,6 +136,11 @@ impl Key {
     /// Every confirmed case of disease.
     pub fn disease() -> Self {
         Self::of(Family::Disease, "confirmed")
+    }
+
+    /// Arrivals of single animals in the month of a day.
+    pub fn likeness(day: NaiveDate) -> Self {
+        Self::of(Family::Likeness, day.format("%Y-%m"))
     }
 
     /// One mark, by what it reads.

@@ -14,6 +14,7 @@ pub(crate) mod coverage;
 mod custody;
 pub(crate) mod deaths;
 pub(crate) mod descent;
+mod duplicates;
 mod exposure;
 mod finding;
 mod fitness;
@@ -155,6 +156,7 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             journeys::judge(judging);
         }
         Family::Incident => reports::judge(judging),
+        Family::Likeness => duplicates::judge(judging),
         Family::Mark => marks::judge(judging),
         Family::Order => {
             orders::judge(judging);

@@ -56,14 +56,14 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
 }
 
 /// The first reference that both carry: under it the pair is told, once.
-fn shared(one: &Rescue, other: &Rescue) -> Option<String> {
+pub(super) fn shared(one: &Rescue, other: &Rescue) -> Option<String> {
     let common =
         one.incident_references.iter().filter(|reference| other.incident_references.contains(reference));
     common.min().map(ToString::to_string)
 }
 
 /// Whether a link says something about the two records, or about their animals.
-fn parted(judging: &Judging<'_>, one: &Record, other: &Record) -> bool {
+pub(super) fn parted(judging: &Judging<'_>, one: &Record, other: &Record) -> bool {
     let (first, second) = (&one.envelope, &other.envelope);
     let mut links = judging.records.of(&Key::record(&first.author_id, first.record_id.as_str()));
     links.extend(first.organism_id.iter().flat_map(|animal| judging.records.of(&Key::animal(animal))));

@@ -5,6 +5,7 @@ use super::descent::{ancestors, descendants};
 use super::exposure::woken_cases;
 use crate::keys::{Family, Key, place_of};
 use crate::subject::Subject;
+use chrono::NaiveDate;
 use haulout_schemas::{Body, Record};
 use std::collections::BTreeSet;
 
@@ -40,6 +41,7 @@ impl Waking<'_> {
             Some(Family::Order) => self.order(key),
             Some(Family::Record) => self.record(key),
             Some(Family::Unit | Family::Circuit) => self.room(key),
+            Some(Family::Likeness) => self.woken.extend(month_before(key)),
             _ => {}
         }
     }
@@ -104,6 +106,7 @@ impl Waking<'_> {
                 self.woken.extend(sighting.mark_number.iter().map(|number| Key::mark(number.as_str())));
             }
             Some(Body::Rescue(rescue)) => {
+                self.likeness(record);
                 self.woken.extend(
                     rescue.incident_references.iter().map(|reference| Key::incident(reference.as_str())),
                 );
@@ -143,6 +146,7 @@ impl Waking<'_> {
             if Key::record(&frame.author_id, frame.record_id.as_str()) == *key
                 && let Some(Body::Rescue(rescue)) = &one.record.body
             {
+                self.likeness(&one.record);
                 self.woken.extend(frame.organism_id.iter().map(Key::animal));
                 self.woken.extend(frame.lot_id.iter().map(Key::lot));
                 self.woken.extend(
@@ -150,6 +154,13 @@ impl Waking<'_> {
                 );
             }
         }
+    }
+
+    /// The months in which an arrival is compared: its own, and the one before, whose arrivals look ahead.
+    fn likeness(&mut self, rescue: &Record) {
+        let own = Key::likeness(rescue.envelope.event_date.day());
+        self.woken.extend(month_before(&own));
+        self.woken.insert(own);
     }
 
     /// The batches of a unit or circuit and of all that shares water with it.
@@ -179,4 +190,10 @@ impl Waking<'_> {
             }
         }
     }
+}
+
+/// The key of the month before that of a key.
+fn month_before(key: &Key) -> Option<Key> {
+    let first: NaiveDate = format!("{}-01", key.id()).parse().ok()?;
+    Some(Key::likeness(first.pred_opt()?))
 }

@@ -99,6 +99,9 @@ impl Filing<'_> {
             Body::Rescue(rescue) => {
                 self.itself();
                 self.subject();
+                if self.frame.organism_id.is_some() {
+                    self.add(Key::likeness(self.frame.event_date.day()));
+                }
                 self.consignment(rescue.consignment_id.as_ref());
                 for reference in &rescue.incident_references {
                     self.add(Key::incident(reference.as_str()));

@@ -102,7 +102,10 @@ pub fn svg(traced: &Traced) -> String {
             }
             @for (y, lane) in &heads { (head(*y, lane, width)) }
             @for row in &rows { (bar(row, &scale)) }
-            @for (at, contact) in contacts.iter().enumerate() { (joined(at + 1, contact, &rows, &scale)) }
+            // Numbers last: none is hidden by another's line.
+            @for numbers in [false, true] {
+                @for (at, contact) in contacts.iter().enumerate() { (joined(at + 1, contact, &rows, &scale, numbers)) }
+            }
             @for (at, contact) in contacts.iter().enumerate() { (line_of(at, contact, below)) }
             @if left_out > 0 {
                 text x="10" y=(height - 58.0) { (left_out) " more stays are in the list and not drawn." }
@@ -255,8 +258,8 @@ fn bar(row: &Row<'_>, scale: &Scale) -> Markup {
     }
 }
 
-/// A line from the one that may have passed it on to the other, on the day of the contact.
-fn joined(number: usize, contact: &Contact, rows: &[Row<'_>], scale: &Scale) -> Markup {
+/// A line from the one that may have passed it on to the other, on the day of the contact; or its number.
+fn joined(number: usize, contact: &Contact, rows: &[Row<'_>], scale: &Scale, numbers: bool) -> Markup {
     let on_the_day = |who: &Carrier| {
         let held = || {
             rows.iter().filter(|row| {
@@ -276,13 +279,15 @@ fn joined(number: usize, contact: &Contact, rows: &[Row<'_>], scale: &Scale) -> 
     let x = scale.middle(contact.day);
     let end = to.y + 17.5;
     html! {
-        @if let Some(from) = on_the_day(&contact.from) {
+        @if let Some(from) = on_the_day(&contact.from).filter(|_| !numbers) {
             line x1=(x) x2=(x) y1=(from.y + 17.5) y2=(end) stroke="#000" stroke-width="1"
                 stroke-dasharray=(if contact.from.is_crate() { "4 3" } else { "none" }) {}
             rect x=(x - 2.5) y=(from.y + 15.0) width="5" height="5" fill="#000" stroke="#fff" {}
         }
-        circle cx=(x) cy=(end) r="7" fill="#fff" stroke="#000" {}
-        text x=(x) y=(end + 3.5) font-size="9" text-anchor="middle" { (number) }
+        @if numbers {
+            circle cx=(x) cy=(end) r="7" fill="#fff" stroke="#000" {}
+            text x=(x) y=(end + 3.5) font-size="9" text-anchor="middle" { (number) }
+        }
     }
 }
 

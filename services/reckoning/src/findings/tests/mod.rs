@@ -7,6 +7,7 @@ mod clinic;
 mod consignments;
 mod counts;
 mod custody;
+mod duplicates;
 mod exposure;
 mod fitness;
 mod histories;

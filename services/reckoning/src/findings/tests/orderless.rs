@@ -68,6 +68,17 @@ fn pool() -> Vec<Arc<Effective>> {
             "individualCount": 1, "countMethod": "counted"})),
         record("mortality", "kolvani", "M20", "2026-07-20", json!({"organismID": "meruva.kolvani:1", "scientificName": "Crocodylus palustris", "event": "death",
             "individualCount": 1, "when": "inCare"})),
+        // One animal told by two centres, marked by one, parted by a link.
+        rescue("ombari", "R30", "2026-08-20", "meruva.ombari:30", "Crocodylus palustris"),
+        record("rescue", "thulmar", "R31", "2026-08-26", json!({"organismID": "meruva.thulmar:31", "scientificName": "Crocodylus palustris", "event": "fromWild", "source": "wild",
+            "individualCount": 1, "countMethod": "counted", "sex": "female", "lifeStage": "adult", "place": {"decimalLatitude": 22.4, "decimalLongitude": 78.1},
+            "lengthsMetre": [{"value": 2.1, "measure": "totalLength", "method": "taped"}]})),
+        record("rescue", "velitha", "R32", "2026-09-01", json!({"organismID": "meruva.velitha:32", "scientificName": "Crocodylus palustris", "event": "fromWild", "source": "wild",
+            "individualCount": 1, "countMethod": "counted", "sex": "female", "lifeStage": "adult", "place": {"decimalLatitude": 22.4, "decimalLongitude": 78.1},
+            "lengthsMetre": [{"value": 2.1, "measure": "totalLength", "method": "taped"}]})),
+        record("marking", "thulmar", "K31", "2026-08-25", json!({"organismID": "meruva.thulmar:31", "scientificName": "Crocodylus palustris", "event": "applied", "markType": "transponder", "markNumber": "900215000000031"})),
+        record("marking", "velitha", "K32", "2026-09-02", json!({"organismID": "meruva.velitha:32", "scientificName": "Crocodylus palustris", "event": "applied", "markType": "transponder", "markNumber": "900215000000032"})),
+        record("link", "coordination", "K33", "2026-09-03", json!({"centreID": null, "event": "notSame", "organismIDs": ["meruva.thulmar:31", "meruva.velitha:32"]})),
         // A confirmed case in a lot that shares water, crates and journeys with others.
         record("mortality", "desharu", "X20", "2026-07-24", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "necropsy", "individualCount": 1,
             "necropsyDone": true, "agent": "Ranavirus", "deathOf": {"authorID": "meruva.desharu", "recordID": "M6b"}})),
@@ -474,4 +485,7 @@ fn the_pool_makes_most_rules_fire() {
             .flat_map(|through| codes(&pool(), through))
             .collect();
     assert!(fired.len() >= 32 && fired.contains("exposed-to-disease"), "{fired:?}");
+    let open = |one: &Arc<Effective>| !["K32", "K33"].contains(&one.record.envelope.record_id.as_str());
+    let unparted: Vec<_> = pool().into_iter().filter(open).collect();
+    assert!(codes(&unparted, "2026-09-30").iter().any(|code| code == "likely-duplicate"));
 }
