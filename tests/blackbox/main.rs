@@ -17,3 +17,4 @@ mod races;
 mod scenarios;
 mod story_by_hand;
 mod story_over_http;
+mod welfare;

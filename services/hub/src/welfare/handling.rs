@@ -5,11 +5,10 @@ use haulout_schemas::envelope::Length;
 use haulout_schemas::vocabulary::{LengthMeasure, LengthMethod};
 use haulout_welfare::handling::{Card, Handled, Subject, card};
 use serde::Deserialize;
-use serde_json::json;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-use super::{page, species};
+use super::{page, species, word};
 use crate::hub::Hub;
 use crate::records::conditional;
 use crate::web::etag::{self, Keep};
@@ -86,14 +85,6 @@ fn length(question: &Question) -> Result<Option<Length>, Problem> {
     let Some(value) = question.length else { return Ok(None) };
     let measure: LengthMeasure = word(question.measure.as_deref().unwrap_or("totalLength"), "measure")?;
     Ok(Some(Length { value, low: None, high: None, measure, method: LengthMethod::ByEye }))
-}
-
-/// A word of a vocabulary.
-fn word<T: serde::de::DeserializeOwned>(text: &str, parameter: &'static str) -> Result<T, Problem> {
-    serde_json::from_value(json!(text)).map_err(|error| {
-        Problem::new(&codes::BAD_QUERY, format!("`{text}` is no {parameter}: {error}"))
-            .at(parameter, "not a word of the vocabulary")
-    })
 }
 
 fn split(injuries: Option<&str>) -> Vec<String> {

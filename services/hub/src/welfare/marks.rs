@@ -13,6 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
+use super::word;
 use crate::hub::Hub;
 use crate::records::conditional;
 use crate::web::caller::ReadRecords;
@@ -73,9 +74,7 @@ async fn show(
     let question = question.into_inner();
     let mark_type: MarkType = match &question.mark_type {
         None => MarkType::Transponder,
-        Some(text) => serde_json::from_value(json!(text)).map_err(|error| {
-            Problem::new(&codes::BAD_QUERY, error.to_string()).at("markType", "no kind of mark")
-        })?,
+        Some(text) => word(text, "markType")?,
     };
     let read = question.mark_number.trim();
     if read.is_empty() || read.chars().count() > LONGEST {
