@@ -1,9 +1,12 @@
 //! Body condition against the region's pooled curve: what a network can tell and a centre cannot.
+//!
+//! An assessment tells no stage, so the curve is of all lengths of a species; it is never drawn out
+//! beyond those measured.
 
 use actix_web::{HttpRequest, get, web};
 use haulout_reckoning::Effective;
 use haulout_schemas::names::Names;
-use haulout_schemas::vocabulary::{LengthMeasure, LengthMethod, LifeStage};
+use haulout_schemas::vocabulary::{LengthMeasure, LengthMethod};
 use haulout_schemas::{Body, Kind};
 use haulout_store::{AsOf, EffectiveFilter, Scope};
 use haulout_welfare::condition::fit::{Measured, robust};
@@ -33,8 +36,6 @@ pub(super) fn routes(config: &mut ServiceConfig) {
 struct Question {
     /// The species.
     scientific_name: String,
-    /// Its stage: only animals of the same stage are compared; of all stages unless given.
-    life_stage: Option<String>,
     /// Its mass, kilograms.
     mass_kilogram: f64,
     /// Its length, metres.
@@ -43,7 +44,7 @@ struct Question {
     measure: Option<String>,
 }
 
-/// Body condition of an animal against the region's pooled records of its species and stage: a robust
+/// Body condition of an animal against the region's pooled records of its species: a robust
 /// curve, fitted anew as records arrive, with its size and range; never drawn out beyond them. Slips of
 /// unit are named, never mended. It supports the veterinarian's eye and hands and does not replace them.
 #[utoipa::path(tag = "welfare", security(("token" = [])), params(Question),
@@ -58,8 +59,6 @@ async fn show(
     let question = question.into_inner();
     let configuration = hub.store.configuration().await?;
     let profile = species(&configuration, &question.scientific_name)?;
-    let stage: Option<LifeStage> =
-        question.life_stage.as_deref().map(|text| word(text, "lifeStage")).transpose()?;
     let measure: LengthMeasure = match &question.measure {
         Some(text) => word(text, "measure")?,
         None => profile.space_measure.value,
@@ -68,7 +67,7 @@ async fn show(
     let filter = EffectiveFilter { kinds: vec![Kind::Assessment], ..EffectiveFilter::default() };
     // Only the curve leaves the hub, so every centre's animals may stand in it.
     let records = hub.store.effective(&Scope::Authority, AsOf::NOW, &filter).await?;
-    let pooled = Pooled::of(&records, &configuration.names, &profile.scientific_name, stage, measure);
+    let pooled = Pooled::of(&records, &configuration.names, &profile.scientific_name, measure);
     let sample: Vec<Measured> = pooled.animals.into_values().collect();
     let fit = robust(&sample, LEVEL)?;
     let centres = pooled.centres.len();
@@ -77,7 +76,7 @@ async fn show(
         &request,
         &json!({
             "reference": {
-                "scientificName": profile.scientific_name, "lifeStage": stage, "measure": measure,
+                "scientificName": profile.scientific_name, "measure": measure,
                 "fit": fit, "grounds": Grounds::records(source),
             },
             "expectedKilogram": answer_or_refusal(fit.expected(animal.length)),
@@ -100,7 +99,6 @@ impl Pooled {
         records: &[Arc<Effective>],
         names: &Names,
         scientific_name: &str,
-        stage: Option<LifeStage>,
         measure: LengthMeasure,
     ) -> Self {
         let mut pooled = Self { animals: BTreeMap::new(), centres: BTreeSet::new() };
@@ -112,7 +110,7 @@ impl Pooled {
             else {
                 continue;
             };
-            if names.commodity(name.as_str()) != scientific_name || stage.is_some() && frame.life_stage != stage {
+            if names.commodity(name.as_str()) != scientific_name {
                 continue;
             }
             let length = body
