@@ -188,16 +188,15 @@ fn offices_sign_a_statement_and_accept_a_finding() {
     // Thulmar's difference is accepted, with a reason; of other records there is no such finding.
     let findings = first["findings"].as_array().unwrap();
     let thulmar = findings.iter().find(|finding| finding["code"] == "census-difference").unwrap();
-    let acceptance = |records: &Value, reason: &str| {
-        serde_json::json!({ "code": "census-difference", "records": records, "reason": reason })
-    };
+    let acceptance = |records: &Value, reason: &str| serde_json::json!({ "code": "census-difference", "records": records, "reason": reason });
     let accepting = "/v1/findings/acceptances";
     let few = serde_json::json!([]);
     assert_eq!(authority.post_json(accepting, &acceptance(&few, "of nothing")).status, 409);
     assert_eq!(authority.post_json(accepting, &acceptance(&thulmar["records"], " ")).status, 422);
     let centre = posting.party("meruva.thulmar");
     assert_eq!(centre.post_json(accepting, &acceptance(&thulmar["records"], "ours")).status, 403);
-    let accepted = authority.post_json(accepting, &acceptance(&thulmar["records"], "counted again on the 4th"));
+    let accepted =
+        authority.post_json(accepting, &acceptance(&thulmar["records"], "counted again on the 4th"));
     assert_eq!(accepted.status, 201, "{}", accepted.text());
 
     // It stays a finding, with the word beside it.

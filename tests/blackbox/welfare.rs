@@ -26,17 +26,18 @@ fn a_handling_card_is_for_everybody_and_says_what_is_never_done() {
     let nobody = posting.hub.nobody();
     let of = |format: &str| {
         nobody.get(&format!(
-            "/v1/welfare/handling-card?scientificName=Crocodylus%20palustris&length=3.4&injuries=hook%20in%20the%20jaw&leastPeople=7&format={format}"
+            "/v1/welfare/handling-card?scientificName=Crocodylus%20palustris&length=3.4&injuries=hook%20in%20the%20jaw;cut%20on%20the%20flank&leastPeople=7&format={format}"
         ))
     };
     let card = of("json").json();
     assert_eq!(card["scientificName"], "Crocodylus palustris");
     assert_eq!(card["people"]["least"], 7, "local code raises the number");
     assert_eq!(card["sections"][0]["part"], "cautions");
-    assert!(of("json").text().contains("hook in the jaw"));
+    assert_eq!(card["sections"][1]["part"], "reportFirst");
+    assert!(card["sections"][1].to_string().contains("cut on the flank"), "{card}");
     let page = of("html");
     assert_eq!(page.header("content-type"), Some("text/html; charset=utf-8"));
-    assert!(page.text().contains("hook in the jaw") && page.text().contains("Never"), "{}", page.text());
+    assert!(page.text().contains("cut on the flank") && page.text().contains("Never"), "{}", page.text());
     assert!(of("text").text().starts_with("HANDLING CARD: Crocodylus palustris"));
     // Markup in what somebody saw is text.
     let marked = nobody.get("/v1/welfare/handling-card?group=softshell&injuries=%3Cb%3Ecut&format=html");
@@ -79,11 +80,19 @@ fn a_misread_mark_is_told_and_never_put_right() {
     let posting = posting();
     let desharu = posting.party("meruva.desharu");
     let marking = |id: &str, animal: &str, number: &str| {
-        record("meruva.desharu", id, "marking", "2026-07-12", animal, &json!({
-            "event": "applied", "markType": "transponder", "markNumber": number, "transponderStandard": "iso11784",
-        }))
+        record(
+            "meruva.desharu",
+            id,
+            "marking",
+            "2026-07-12",
+            animal,
+            &json!({
+                "event": "applied", "markType": "transponder", "markNumber": number, "transponderStandard": "iso11784",
+            }),
+        )
     };
-    let answer = desharu.submit(&[marking("m1", "7", "985112003456789"), marking("m2", "8", "985112009999999")]);
+    let answer =
+        desharu.submit(&[marking("m1", "7", "985112003456789"), marking("m2", "8", "985112009999999")]);
     assert_eq!(answer.status, 200, "{}", answer.text());
     let of = |number: &str| posting.authority.get(&format!("/v1/welfare/marks?markNumber={number}"));
     assert_eq!(of("985112003456789").json()["organismIDs"], json!(["meruva.desharu:7"]));

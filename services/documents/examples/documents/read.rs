@@ -1,9 +1,9 @@
 //! Reads a statement back from its JSON. The service never does: it makes statements from records.
 
 use haulout_reckoning::statement::{
-    Acceptance, Account, AccountRow, ApartLine, Basis, CensusCell, ChainHead, Completeness, Deaths, LicenceScope,
-    Mortality, NIGHT_LATE, Necropsies, Notice, Office, PartyNights, PermitLine, Proportion, Question, Reason,
-    SignOff, SpeciesLine, Statement, Total, TransitRow, TrialBalance,
+    Acceptance, Account, AccountRow, ApartLine, Basis, CensusCell, ChainHead, Completeness, Deaths,
+    LicenceScope, Mortality, NIGHT_LATE, Necropsies, Notice, Office, PartyNights, PermitLine, Proportion,
+    Question, Reason, SignOff, SpeciesLine, Statement, Total, TransitRow, TrialBalance,
 };
 use haulout_schemas::profile::Appendix;
 use serde::de::DeserializeOwned;

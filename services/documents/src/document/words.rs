@@ -13,7 +13,9 @@ pub(super) fn accepted(statement: &Statement) -> Option<Section> {
             let names = word.records.iter();
             vec![
                 Cell::Words(word.code.clone()),
-                Cell::Links(names.map(|name| record(name.author_id.as_str(), name.record_id.as_str())).collect()),
+                Cell::Links(
+                    names.map(|name| record(name.author_id.as_str(), name.record_id.as_str())).collect(),
+                ),
                 Cell::Words(word.reason.clone()),
                 Cell::Words(office(&word.by).to_owned()),
                 Cell::Words(word.accepted_at.clone()),
@@ -27,7 +29,13 @@ pub(super) fn accepted(statement: &Statement) -> Option<Section> {
         Column::words("by", "By"),
         Column::words("acceptedAt", "on").under(),
     ];
-    section("accepted", "Findings accepted", "An accepted finding stays a finding; nobody is asked again.", columns, rows)
+    section(
+        "accepted",
+        "Findings accepted",
+        "An accepted finding stays a finding; nobody is asked again.",
+        columns,
+        rows,
+    )
 }
 
 /// Who signed the same question off.

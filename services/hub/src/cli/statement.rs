@@ -68,7 +68,9 @@ impl Statement {
             Form::Xlsx => Format::Xlsx,
         };
         if format == Format::Xlsx && std::io::stdout().is_terminal() {
-            return Err(Failure::new("a workbook is no text for a terminal; write it into a file: `> statement.xlsx`"));
+            return Err(Failure::new(
+                "a workbook is no text for a terminal; write it into a file: `> statement.xlsx`",
+            ));
         }
         block_on(async {
             let store = self.database.open(Clock::Real).await?;

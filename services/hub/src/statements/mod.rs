@@ -80,7 +80,8 @@ async fn show(
         scientific_name: question.scientific_name,
     };
     let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
-    let mut answer = etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?);
+    let mut answer =
+        etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?);
     if let Some((name, value)) = beside(&statement, format) {
         answer.headers_mut().insert(name, value);
     }

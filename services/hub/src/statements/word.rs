@@ -6,8 +6,8 @@ use haulout_reckoning::Micros;
 use haulout_reckoning::findings::RecordName;
 use haulout_reckoning::statement::{Acceptance, Office, Question, SignOff};
 use haulout_schemas::text::PartyId;
-use haulout_store::clock::instant_text;
 use haulout_store::acts::{SignedOff, StoredAct};
+use haulout_store::clock::instant_text;
 use haulout_store::{Act, By, Store, StoreError};
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
@@ -210,10 +210,7 @@ impl Words {
 }
 
 fn office(by: &By) -> Office {
-    Office {
-        role: by.role.as_str().to_owned(),
-        party_id: by.party_id.as_ref().map(PartyId::to_string),
-    }
+    Office { role: by.role.as_str().to_owned(), party_id: by.party_id.as_ref().map(PartyId::to_string) }
 }
 
 fn sign_off(act: &StoredAct) -> Option<SignOff> {

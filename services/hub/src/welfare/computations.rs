@@ -205,9 +205,7 @@ pub(super) static COMPUTATIONS: &[Computation] = &[
     Computation {
         name: "growth",
         tells: "Growth from repeated weighings: rate a day with its interval, and loss of weight flagged.",
-        example: || {
-            json!([{ "on": "2026-07-10", "kilogram": 1.2 }, { "on": "2026-08-10", "kilogram": 1.31 }, { "on": "2026-09-12", "kilogram": 1.38 }])
-        },
+        example: || json!([{ "on": "2026-07-10", "kilogram": 1.2 }, { "on": "2026-08-10", "kilogram": 1.31 }, { "on": "2026-09-12", "kilogram": 1.38 }]),
         answer: |_, body| of(body, |weighed: Vec<growth::Weighed>| growth::growth(&weighed)),
     },
     Computation {
@@ -291,7 +289,9 @@ pub(super) static COMPUTATIONS: &[Computation] = &[
         name: "monitoring",
         tells: "Days on which released animals are looked for.",
         example: || json!({ "on": "2026-09-20", "transmitter": true }),
-        answer: |_, body| of(body, |released: Released| monitoring::schedule(released.on, released.transmitter)),
+        answer: |_, body| {
+            of(body, |released: Released| monitoring::schedule(released.on, released.transmitter))
+        },
     },
     Computation {
         name: "survival",

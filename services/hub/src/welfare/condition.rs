@@ -95,12 +95,7 @@ struct Pooled {
 }
 
 impl Pooled {
-    fn of(
-        records: &[Arc<Effective>],
-        names: &Names,
-        scientific_name: &str,
-        measure: LengthMeasure,
-    ) -> Self {
+    fn of(records: &[Arc<Effective>], names: &Names, scientific_name: &str, measure: LengthMeasure) -> Self {
         let mut pooled = Self { animals: BTreeMap::new(), centres: BTreeSet::new() };
         // Records come oldest event first, so that a later one takes an earlier one's place.
         for record in records {

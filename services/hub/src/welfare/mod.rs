@@ -56,7 +56,10 @@ async fn list(request: HttpRequest) -> Answer {
 #[post("/v1/welfare/{computation}")]
 async fn compute(hub: web::Data<Hub>, name: web::Path<String>, body: Json<Value>) -> Answer {
     let Some(one) = COMPUTATIONS.iter().find(|one| one.name == name.as_str()) else {
-        return Err(Problem::new(&codes::NOT_FOUND, "there is no such computation; `GET /v1/welfare` lists them"));
+        return Err(Problem::new(
+            &codes::NOT_FOUND,
+            "there is no such computation; `GET /v1/welfare` lists them",
+        ));
     };
     let configuration = hub.store.configuration().await?;
     Ok(HttpResponse::Ok().json((one.answer)(&configuration, body.0)?))

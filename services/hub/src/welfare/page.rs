@@ -40,8 +40,11 @@ footer p{margin:.2rem 0}
 /// The card's page.
 pub(super) fn handling(card: &Card) -> Markup {
     let foremost = |part| matches!(part, Part::Cautions | Part::ReportFirst | Part::Never);
-    let (first, rest): (Vec<&Section>, Vec<&Section>) =
-        card.sections.iter().filter(|section| !section.lines.is_empty()).partition(|section| foremost(section.part));
+    let (first, rest): (Vec<&Section>, Vec<&Section>) = card
+        .sections
+        .iter()
+        .filter(|section| !section.lines.is_empty())
+        .partition(|section| foremost(section.part));
     html! {
         (DOCTYPE)
         html lang="en" {

@@ -1,9 +1,9 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, duplicates, exposure, fitness, histories, incidents, journeys, ledger,
-    lengths, licence, lots, marks, orders, outlooks, papers, permits, quarantine, releases, reports, treatments,
-    units, whereabouts,
+    census, consignments, custody, deaths, duplicates, exposure, fitness, histories, incidents, journeys,
+    ledger, lengths, licence, lots, marks, orders, outlooks, papers, permits, quarantine, releases, reports,
+    treatments, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;

@@ -60,7 +60,11 @@ pub struct Acceptance {
 
 /// The word that stands for a finding, as a statement or a list writes it: the last one with its code
 /// and exactly its records.
-pub fn acceptance_of<'a>(acceptances: &'a [Acceptance], code: &str, records: &[RecordName]) -> Option<&'a Acceptance> {
+pub fn acceptance_of<'a>(
+    acceptances: &'a [Acceptance],
+    code: &str,
+    records: &[RecordName],
+) -> Option<&'a Acceptance> {
     acceptances.iter().rfind(|word| word.code == code && word.records == records)
 }
 

@@ -15,6 +15,12 @@ const NOT_PLANTED: [(&str, &str); 1] =
 /// A notice of the statement's completeness, judged from arrival; it is planted and has its own test.
 const BY_ARRIVAL: &str = "night-late";
 
+/// A score and no proof: two animals of one kind, stage and size, found near one another within days, are
+/// rightly asked about though the simulation knows that they are two. None planted may be missed; what it
+/// asks beside them is counted and printed, and may be so many a quarter of six centres at most.
+const BY_LIKENESS: &str = "likely-duplicate";
+const ASKED_BESIDE: usize = 8;
+
 fn basin(seed: u64, faults: bool) -> Generated {
     generate_in_memory(&Options { seed, faults, ..Options::default() }).unwrap()
 }
@@ -51,7 +57,10 @@ fn answers(finding: &Finding, fault: &PlantedFault) -> bool {
 #[test]
 fn without_faults_nothing_is_found() {
     for seed in 1..=6 {
-        let found = findings(&basin(seed, false));
+        let mut found = findings(&basin(seed, false));
+        let all = found.len();
+        found.retain(|finding| finding.code != BY_LIKENESS);
+        assert!(all - found.len() <= ASKED_BESIDE, "seed {seed}: {} likenesses", all - found.len());
         assert!(found.is_empty(), "seed {seed}: {:#?}", found.iter().take(5).collect::<Vec<_>>());
     }
 }
@@ -75,9 +84,13 @@ fn precision_and_recall_of_every_rule_are_one() {
                 None => wrong.push(format!("seed {seed}, missed: {fault:?}")),
             }
         }
+        let likenesses = found.iter().filter(|finding| finding.code == BY_LIKENESS).count();
+        assert!(likenesses <= ASKED_BESIDE, "seed {seed}: {likenesses} likenesses");
         for finding in found {
             scores.entry(finding.code.clone()).or_default().2 += 1;
-            wrong.push(format!("seed {seed}, not planted: {finding:?}"));
+            if finding.code != BY_LIKENESS {
+                wrong.push(format!("seed {seed}, not planted: {finding:?}"));
+            }
         }
     }
     for (code, (planted, hit, beside)) in &scores {
