@@ -64,6 +64,12 @@ fn every_computation_works_as_the_list_shows_it() {
     let departures = computations.iter().find(|one| one["name"] == "departures").unwrap();
     let told = nobody.post_json("/v1/welfare/departures", &departures["example"]);
     assert!(told.text().contains("tooWarm") && told.text().contains("never safe"), "{}", told.text());
+    // The day's extremes will do where there is no forecast.
+    let mut by_day = departures["example"].clone();
+    by_day["given"].as_object_mut().unwrap().remove("hourly");
+    by_day["given"]["days"] = json!([{ "on": "2026-07-09", "lowCelsius": 26, "highCelsius": 38 }]);
+    let by_day = nobody.post_json("/v1/welfare/departures", &by_day);
+    assert_eq!((by_day.status, &by_day.json()["airFrom"]), (200, &json!("dayCurve")));
     // A ration by energy stands beside the rule of thumb; none for the cold.
     let mut eater = json!({ "scientificName": "Crocodylus palustris", "massKilogram": 150, "lifeStage": "adult", "celsius": 31 });
     let ration = nobody.post_json("/v1/welfare/ration", &eater);

@@ -123,10 +123,13 @@ pub(super) static COMPUTATIONS: &[Computation] = &[
         name: "departures",
         tells: "Departure windows from the day's extremes or an hourly forecast: when no reason is found against leaving, the hottest moment, why a window is closed and what would open one. Never that a journey is safe.",
         example: || {
+            let warmth = [26, 26, 27, 29, 31, 33, 35, 36, 37, 38, 38, 37, 36, 34, 32];
+            let hourly = warmth.iter().zip(4..).map(|(celsius, hour)| {
+                json!({ "at": format!("2026-07-09T{hour:02}:00:00+05:30"), "celsius": celsius })
+            });
             json!({ "scientificName": "Lissemys punctata", "given": {
                 "place": { "latitude": 25.2, "longitude": 87.1 }, "journeyHour": 2.5,
-                "vehicle": { "vehicle": "passive", "warmerKelvin": 3 },
-                "days": [{ "on": "2026-07-09", "lowCelsius": 26, "highCelsius": 38 }],
+                "vehicle": { "vehicle": "passive", "warmerKelvin": 3 }, "hourly": hourly.collect::<Vec<_>>(),
             } })
         },
         answer: |configuration, body| {
