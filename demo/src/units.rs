@@ -168,7 +168,14 @@ impl World {
     }
 
     /// Puts a group into a unit and writes it down.
-    pub(crate) fn house(&mut self, group: GroupIx, place: PlaceIx, unit: usize, stay: Stay, hour: u32) {
+    pub(crate) fn house(
+        &mut self,
+        group: GroupIx,
+        place: PlaceIx,
+        unit: usize,
+        stay: Stay,
+        hour: u32,
+    ) -> RecordRef {
         self.settle_in(group, place, unit);
         let animal = &self.stock.groups[group];
         let body = Housing {
@@ -181,7 +188,7 @@ impl World {
             order_number: None,
         };
         let when = self.when(place, hour, 20);
-        self.tell(group, place, when, Body::Housing(body));
+        self.tell(group, place, when, Body::Housing(body))
     }
 
     /// After a lot has changed in number: its housing is written down anew.

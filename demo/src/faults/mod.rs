@@ -3,6 +3,7 @@
 
 mod clinic;
 mod counting;
+mod disease;
 mod freed;
 mod histories;
 mod lengths;
@@ -12,6 +13,7 @@ mod papers;
 mod plots;
 mod roads;
 mod stays;
+mod twins;
 
 use haulout_schemas::RecordRef;
 use haulout_schemas::records::arrival::{CaptureMethod, RescueCause, RescueEvent};
@@ -175,6 +177,8 @@ impl Faults {
             Plot::DirtyCrates => self.dirty_crates(script, step, world),
             Plot::SentUnfit => self.sent_unfit(script, step, world),
             Plot::Stabilising | Plot::BeyondOrder => self.stays_on(script, step, world),
+            Plot::OneReportedByTwo => self.one_reported_by_two(script, step, world),
+            Plot::IllInCompany => self.ill_in_company(script, step, world),
         }
     }
 
@@ -361,6 +365,8 @@ mod tests {
             histories::SPECIES,
             lots::SPECIES,
             lengths::SPECIES,
+            twins::SPECIES,
+            disease::SPECIES,
         ];
         for name in all.concat() {
             assert!(species::named(name).is_some(), "{name}");

@@ -49,6 +49,8 @@ pub(super) enum Plot {
     SettledAlone,
     DirtyCrates,
     SentUnfit,
+    OneReportedByTwo,
+    IllInCompany,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -100,4 +102,6 @@ pub(super) const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::SettledAlone, 2, (5, 45), 5),
     (Plot::DirtyCrates, 1, (5, 45), 2),
     (Plot::SentUnfit, 1, (5, 45), 5),
+    (Plot::OneReportedByTwo, 3, (5, 45), 6),
+    (Plot::IllInCompany, 0, (5, 45), 10),
 ];

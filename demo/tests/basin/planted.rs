@@ -8,7 +8,7 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 46] = [
+const CODES: [&str; 48] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
@@ -27,9 +27,11 @@ const CODES: [&str; 46] = [
     "eggs-beyond-clutch",
     "event-after-death",
     "event-before-arrival",
+    "exposed-to-disease",
     "incident-not-followed",
     "journey-too-long",
     "licence-exceeded",
+    "likely-duplicate",
     "loan-overdue",
     "lot-never-tallied",
     "mark-in-two-places",
