@@ -106,6 +106,30 @@ fn precision_and_recall_of_every_rule_are_one() {
     assert!(exempt.iter().all(|code| RULES.iter().any(|rule| rule.code == *code)));
 }
 
+/// What the answer sheet names for these is neither more nor less than what the findings rest on.
+#[test]
+fn twins_and_disease_rest_on_just_the_records_named() {
+    for (code, each) in [("likely-duplicate", 1), ("exposed-to-disease", 2)] {
+        for seed in 1..=3 {
+            let basin = basin(seed, true);
+            let planted: BTreeSet<BTreeSet<String>> = basin
+                .truth
+                .faults
+                .iter()
+                .filter(|fault| fault.code == code)
+                .map(|fault| fault.records.iter().map(|name| name.record_id.to_string()).collect())
+                .collect();
+            let found: BTreeSet<BTreeSet<String>> = findings(&basin)
+                .iter()
+                .filter(|finding| finding.code == code)
+                .map(|finding| finding.records.iter().map(|name| name.record_id.to_string()).collect())
+                .collect();
+            assert_eq!(planted.len(), each, "{code}, seed {seed}");
+            assert_eq!(planted, found, "{code}, seed {seed}");
+        }
+    }
+}
+
 /// The demonstration's story with all its revisions, through the last day of its quarter: what was
 /// worked by hand for its points 4 and 6 (`story` has them one by one), and nothing else.
 #[test]
