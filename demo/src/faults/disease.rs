@@ -24,10 +24,10 @@ impl Faults {
     pub(super) fn ill_in_company(&mut self, script: &mut Script, step: i32, world: &mut World) {
         let (place, species) = (script.centre(0), kind(ILL));
         match step {
-            0 => script.house_in_pond(world, place, 6, false),
+            0 => script.comes_to_pond(world, place, 6, false),
             1 => {
-                script.house_in_pond(world, place, 1, true);
-                script.house_in_pond(world, place, 3, false);
+                script.comes_to_pond(world, place, 1, true);
+                script.comes_to_pond(world, place, 3, false);
             }
             6 => {
                 let ill = script.animals[0];
@@ -49,7 +49,7 @@ impl Faults {
 
 impl Script {
     /// Some come in and are housed in the one pond of their species; the record of it is kept.
-    fn house_in_pond(&mut self, world: &mut World, place: PlaceIx, count: u32, single: bool) {
+    fn comes_to_pond(&mut self, world: &mut World, place: PlaceIx, count: u32, single: bool) {
         let species = kind(ILL);
         let group = world.reserved_group(place, species, count, single);
         let arrival = world.tell_arrival(group, place, |_| ());

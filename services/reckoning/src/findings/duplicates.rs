@@ -1,6 +1,7 @@
 //! One animal that two centres may have reported without a readable mark.
 
 use super::coverage::Coverage;
+use super::in_hand;
 use super::judging::{Judging, parameters};
 use super::not_counted::not_counted;
 use super::reports::{parted, shared};
@@ -25,7 +26,7 @@ pub(super) static LIKELY: Rule = Rule {
     layer: Layer::Finding,
     severity: Severity::Info,
     title: "Likely one animal",
-    meaning: "Two parties took in single animals that may be one, by species, sex, size, age class, place, days and natural pattern, and at most one carries a readable mark. The score adds log2(m/u) for each field that agrees and log2((1-m)/(1-u)) for each that differs (Fellegi and Sunter); what one does not tell counts nothing. Arrivals within the days of the threshold, 28 at most, are compared. Evidence for a person, never a merge.",
+    meaning: "Two parties took in single animals that may be one, by species, sex, size, age class, place, days and natural pattern, and at most one carries a readable mark. The score adds log2(m/u) for each field that agrees and log2((1-m)/(1-u)) for each that differs (Fellegi and Sunter); what one does not tell counts nothing. Arrivals within the days of the threshold, 28 at most, are compared. Two that both housed, quarantined, opened or buried are not told where both had theirs at the close of one day: one body is in one place. Evidence for a person, never a merge.",
     why: "An animal that is told twice is counted, fed and freed twice on paper.",
     mend: "Compare photographs and read both for marks; then the coordination writes a `link`, `same` or `notSame`.",
     source: "Fellegi and Sunter 1969 for the score; the shares are assumptions, to be set by local code",
@@ -82,6 +83,7 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
                 continue;
             }
             if both_marked(judging, one, other)
+                || in_hand::at_once(judging, one, other)
                 || parted(judging, one, other)
                 || not_counted(judging, one)
                 || not_counted(judging, other)

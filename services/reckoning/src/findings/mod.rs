@@ -20,6 +20,7 @@ mod finding;
 mod fitness;
 mod held;
 mod histories;
+mod in_hand;
 mod incidents;
 mod journeys;
 mod judging;

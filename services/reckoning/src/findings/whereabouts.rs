@@ -110,7 +110,7 @@ fn stock(frame: &Envelope) -> Option<Account> {
 }
 
 /// The stocks that an animal enters (true) or leaves (false) by a record.
-fn steps_of(record: &Record, animal: &OrganismId) -> Vec<(Account, bool)> {
+pub(super) fn steps_of(record: &Record, animal: &OrganismId) -> Vec<(Account, bool)> {
     let frame = &record.envelope;
     let own = frame.organism_id.as_ref() == Some(animal);
     let here = |arrives: bool| stock(frame).map(|account| (account, arrives));

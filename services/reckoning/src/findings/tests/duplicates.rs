@@ -80,3 +80,49 @@ fn what_keeps_two_apart() {
         assert!(none([pair(json!({})), vec![link]].concat()), "{event}");
     }
 }
+
+fn step(kind: &str, author: &str, date: &str, rest: Value) -> Arc<Effective> {
+    let mut whole =
+        json!({"organismID": format!("meruva.{author}:1"), "scientificName": "Crocodylus palustris"});
+    for (member, value) in rest.as_object().unwrap() {
+        whole[member] = value.clone();
+    }
+    record(kind, author, &format!("{kind}-{author}-{date}"), date, whole)
+}
+
+fn housed(author: &str, date: &str) -> Arc<Effective> {
+    let units = json!([{"unitID": "P1", "individualCount": 1}]);
+    step("housing", author, date, json!({"event": "housed", "units": units}))
+}
+
+fn lost(author: &str, date: &str) -> Arc<Effective> {
+    step("loss", author, date, json!({"event": "escaped", "individualCount": 1}))
+}
+
+fn opened(author: &str, date: &str) -> Arc<Effective> {
+    let death = json!({"authorID": format!("meruva.{author}"), "recordID": "R2"});
+    step(
+        "mortality",
+        author,
+        date,
+        json!({"event": "necropsy", "individualCount": 1, "necropsyDone": true, "deathOf": death}),
+    )
+}
+
+/// Kolvani's came on 30 July, Saivera's on 2 August.
+#[test]
+fn one_body_is_in_one_place() {
+    let told = |more: Vec<Arc<Effective>>| {
+        !found("likely-duplicate", &[pair(json!({})), more].concat(), "2026-12-31").is_empty()
+    };
+    let (kolvani, saivera) = (|| housed("kolvani", "2026-07-31"), || housed("saivera", "2026-08-02"));
+    assert!(told(vec![kolvani()]), "one of them may be on paper only");
+    assert!(!told(vec![kolvani(), saivera()]), "both stood on 2 August");
+    assert!(told(vec![kolvani(), saivera(), lost("kolvani", "2026-08-01")]), "gone before the other came");
+    assert!(told(vec![kolvani(), saivera(), lost("kolvani", "2026-08-02")]), "on the day on which it came");
+    assert!(!told(vec![kolvani(), saivera(), lost("kolvani", "2026-08-03")]), "the day after");
+    assert!(
+        !told(vec![kolvani(), opened("saivera", "2026-08-04")]),
+        "opened there while the other stood here"
+    );
+}
