@@ -328,7 +328,7 @@ mod tests {
             ("growth", "/0/kilogram", json!(0)),
             ("hatch-success", "/hatched", json!(-1)),
             ("crate", "/given/lengthMetre/value", json!(-3.4)),
-            ("departures", "/given/days/0/highCelsius", json!(98)),
+            ("departures", "/given/hourly/0/celsius", json!(98)),
             ("clutch", "/scientificName", json!("Crocodylus")),
         ] {
             let mut body = (find(name).example)();
