@@ -99,6 +99,17 @@ fn the_authority_reads_what_was_worked_by_hand() {
     assert_eq!(first["mortality"]["inCare"], 139 + 312 + 1 + 1 + 1);
     assert_eq!(first["mortality"]["together"]["count"], 4);
     assert_eq!(first["trialBalance"]["outOfBalance"], serde_json::json!({}));
+    assert_eq!(first["remarks"], serde_json::json!([]));
+    let remarks = |period: &str, at| posting.authority.statement(period, at)["remarks"].clone();
+    assert_eq!(remarks("2026-Q3", Some("2026-08-01")), serde_json::json!(["period-not-over"]));
+    assert_eq!(remarks("2031-Q1", None), serde_json::json!(["period-not-begun"]));
+    assert_eq!(
+        remarks("2026-Q2", Some("2020-01-01")),
+        serde_json::json!(["nothing-known", "period-not-begun"])
+    );
+    // A slip of the pen is no proof that nobody was exposed.
+    assert_eq!(posting.authority.get("/v1/tracing?animal=meruva.desharu:nobody").status, 404);
+    assert_eq!(posting.authority.get("/v1/tracing?centre=meruva.desharu").status, 200);
     // Of a place that nobody knows there is no statement, not even of nothing; the police yard is known.
     let of = |place: &str| posting.authority.get(&format!("/v1/statements/2026-Q3?centreID={place}"));
     let unknown = of("meruva.nowhere");

@@ -74,7 +74,14 @@ fn every_computation_works_as_the_list_shows_it() {
     let mut eater = json!({ "scientificName": "Crocodylus palustris", "massKilogram": 150, "lifeStage": "adult", "celsius": 31 });
     let ration = nobody.post_json("/v1/welfare/ration", &eater);
     assert_eq!(ration.status, 200, "{}", ration.text());
-    assert!(ration.json()["ration"]["thumb"].is_array());
+    assert!(ration.json()["ration"]["thumbKilogramOfNoStatedPeriod"].is_array());
+    assert!(ration.text().contains("the veterinarian"), "{}", ration.text());
+    // A body that does not fit says where.
+    let misfit = nobody.post_json(
+        "/v1/welfare/crate",
+        &json!({ "scientificName": "Crocodylus palustris", "given": { "lengthMetre": 3.4 } }),
+    );
+    assert_eq!((misfit.status, &misfit.json()["errors"][0]["pointer"]), (422, &json!("#/given/lengthMetre")));
     eater["celsius"] = json!(12);
     let cold = nobody.post_json("/v1/welfare/ration", &eater);
     assert_eq!((cold.status, &cold.json()["refusal"]["code"]), (422, &json!("cold")));

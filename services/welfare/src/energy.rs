@@ -76,22 +76,32 @@ pub struct Eater {
 #[serde(rename_all = "camelCase")]
 pub struct Ration {
     /// Energy a day the food is to bring.
+    #[serde(rename = "energyKilojoulePerDay")]
     pub energy: KilojoulesPerDay,
     /// Fresh food for one day that brings it.
+    #[serde(rename = "dailyKilogram")]
     pub daily: Kilograms,
     /// Energy of the food assumed.
+    #[serde(rename = "foodKilojoulePerGram")]
     pub food_energy: KilojoulesPerGram,
     /// What the energy figure rests on.
     pub grounds: Grounds,
     /// What the energy of the food rests on.
     pub food_grounds: Grounds,
-    /// The rule of thumb, 10 to 15 % of body mass, kilograms; it names no period.
+    /// The rule of thumb, 10 to 15 % of body mass, kilograms; it names no period, so it is never a
+    /// day's food.
+    #[serde(rename = "thumbKilogramOfNoStatedPeriod")]
     pub thumb: (Kilograms, Kilograms),
     /// What the rule of thumb rests on.
     pub thumb_grounds: Grounds,
     /// Why the two differ, and what the figure does not know.
     pub reason: String,
+    /// Shown with every answer.
+    pub caution: &'static str,
 }
+
+/// What a figure of food cannot say; shown with every answer.
+pub const CAUTION: &str = "figures to start from, by the energy of free-ranging reptiles; the veterinarian, growth and season correct them";
 
 /// Daily food by the field rate of reptiles.
 ///
@@ -166,8 +176,9 @@ pub fn ration(eater: &Eater, food: Option<KilojoulesPerGram>) -> Result<Ration, 
         thumb: (Kilograms::of(0.10 * eater.mass.kg()), Kilograms::of(0.15 * eater.mass.kg())),
         thumb_grounds: Grounds::common_practice(),
         reason: format!(
-            "by energy a {stage} of this mass uses up {share:.1} % of its mass a day; 10 to 15 % names neither period nor diet and fits leafy food and small growing animals. The energy is that of free-ranging reptiles; captive animals use less, and growth and season are not in it"
+            "by energy one of this stage ({stage}) and mass uses up {share:.1} % of its mass a day; 10 to 15 % names neither period nor diet and fits leafy food and small growing animals. The energy is that of free-ranging reptiles; captive animals use less, and growth and season are not in it"
         ),
+        caution: CAUTION,
     })
 }
 

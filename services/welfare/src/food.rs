@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::energy::{Eater, ration};
+use crate::energy::{CAUTION, Eater, ration};
 use crate::refusal::Refusal;
 use crate::units::{Kilograms, KilojoulesPerGram};
 
@@ -62,12 +62,7 @@ pub fn food_list(fed: &[Fed]) -> Result<FoodList, Refusal> {
         .into_iter()
         .map(|(food, sum)| Ok((food, Kilograms::new(sum)?)))
         .collect::<Result<_, Refusal>>()?;
-    Ok(FoodList {
-        kilogram_by_food,
-        animals_fed,
-        without,
-        caution: "figures to start from, by the energy of free-ranging reptiles; the veterinarian, growth and season correct them",
-    })
+    Ok(FoodList { kilogram_by_food, animals_fed, without, caution: CAUTION })
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use haulout_reckoning::statement::{
     Acceptance, Account, AccountRow, ApartLine, Basis, CensusCell, ChainHead, Completeness, Deaths,
     LicenceScope, Mortality, NIGHT_LATE, Necropsies, Notice, Office, PartyNights, PermitLine, Proportion,
-    Question, Reason, SignOff, SpeciesLine, Statement, Total, TransitRow, TrialBalance,
+    Question, Reason, Remark, SignOff, SpeciesLine, Statement, Total, TransitRow, TrialBalance,
 };
 use haulout_schemas::profile::Appendix;
 use serde::de::DeserializeOwned;
@@ -56,6 +56,7 @@ pub fn statement(value: &Value) -> Read<Statement> {
             },
         },
         evaluated_through: member(value, "evaluatedThrough")?,
+        remarks: list(value, "remarks", remark)?,
         findings: member(value, "findings")?,
         relocations: list(value, "relocations", apart)?,
         nests: list(value, "nests", apart)?,
@@ -119,6 +120,12 @@ fn journey(value: &Value) -> Read<TransitRow> {
         losses: counts(value, "out")?,
         closing: member(value, "closing")?,
     })
+}
+
+fn remark(value: &Value) -> Read<Remark> {
+    let known = [Remark::NothingKnown, Remark::PeriodNotBegun, Remark::PeriodNotOver];
+    let found = known.into_iter().find(|one| serde_json::to_value(one).is_ok_and(|text| text == *value));
+    found.ok_or_else(|| serde::de::Error::custom("no such remark"))
 }
 
 fn office(value: &Value) -> Read<Office> {

@@ -11,6 +11,7 @@ pub(super) fn facts(statement: &Statement) -> Vec<Fact> {
     let (question, basis) = (&statement.question, &statement.basis);
     let fact = |label, value: &str| Fact { label, value: value.to_owned() };
     let mut facts = vec![fact("Period", &question.period), fact("As known at", &basis.as_known_at)];
+    facts.extend(statement.remarks.iter().map(|remark| fact("Know first", remark.words())));
     match &question.centre_id {
         Some(place) => facts.push(fact("Place", place)),
         None => facts.push(fact("Places", "all of the region")),

@@ -91,6 +91,15 @@ async fn traced(hub: web::Data<Hub>, caller: Caller<SeeCentres>, asked: web::Que
     })
     .await
     .map_err(|error| Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error))?;
+    // An empty answer to a slip of the pen would read as "nobody was exposed".
+    if found.sources.iter().all(|source| source.records.is_empty() && source.now.is_empty()) {
+        return Err(Problem::new(
+            &codes::NOT_FOUND,
+            format!(
+                "no record that you may see, dated through {through}, tells of what the tracing should start from; check how it is written"
+            ),
+        ));
+    }
     Ok(if picture {
         HttpResponse::Ok().content_type("image/svg+xml").body(svg(&found))
     } else {

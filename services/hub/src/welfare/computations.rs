@@ -39,8 +39,18 @@ struct Of<T> {
 }
 
 fn read<T: DeserializeOwned>(body: Value) -> Result<T, Problem> {
-    serde_json::from_value(body).map_err(|error| {
-        Problem::new(&codes::BAD_VALUE, format!("{error}; `GET /v1/welfare` shows a body that works"))
+    serde_path_to_error::deserialize(body).map_err(|error| {
+        let place = error
+            .path()
+            .iter()
+            .map(|segment| format!("/{segment}"))
+            .collect::<String>()
+            .replace(['[', ']'], "");
+        Problem::new(
+            &codes::BAD_VALUE,
+            format!("{}; `GET /v1/welfare` shows a body that works", error.inner()),
+        )
+        .at(format!("#{place}"), error.inner().to_string())
     })
 }
 

@@ -77,6 +77,9 @@ impl From<Refusal> for Problem {
     }
 }
 
+/// Names that are asked back at most.
+const ASKED_BACK: usize = 8;
+
 /// The profile of one species.
 ///
 /// # Errors
@@ -93,7 +96,9 @@ fn species<'a>(configuration: &'a Configuration, name: &str) -> Result<&'a Profi
     }
     let detail = match resolved {
         Resolution::AmbiguousCommon { candidates } | Resolution::Higher { members: candidates, .. } => {
-            format!("`{name}` may be any of {}; name one", candidates.join(", "))
+            let (few, more) = candidates.split_at(candidates.len().min(ASKED_BACK));
+            let more = if more.is_empty() { String::new() } else { format!(" and {} more", more.len()) };
+            format!("`{name}` may be any of {}{more}; name one", few.join(", "))
         }
         Resolution::Unknown { suggestions } if !suggestions.is_empty() => {
             format!("no species is called `{name}`; did you mean {}?", suggestions.join(" or "))

@@ -10,6 +10,7 @@ mod digest;
 mod mortality;
 mod necropsies;
 mod papers;
+mod remark;
 mod rows;
 mod text;
 mod totals;
@@ -21,6 +22,7 @@ pub use digest::digest;
 pub use mortality::{Mortality, Proportion, exact_interval};
 pub use necropsies::{Necropsies, Reason, necropsies};
 pub use papers::{LicenceScope, PermitLine, SpeciesLine};
+pub use remark::Remark;
 pub use rows::{AccountRow, CensusCell, CensusTaken, Deaths, Sum, TransitRow};
 pub use text::text;
 pub use totals::{Total, TrialBalance};
@@ -115,6 +117,8 @@ pub struct Statement {
     pub account: Account,
     /// The day through which deadlines are judged and records considered for findings.
     pub evaluated_through: String,
+    /// What to know before any figure; empty where nothing stands in the way.
+    pub remarks: Vec<Remark>,
     /// What does not add up, is missing or overdue.
     #[schemars(with = "Vec<crate::findings::Finding>")]
     pub findings: Vec<Value>,
@@ -217,6 +221,7 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         "ruleSet": parts.basis.rule_set,
     }))?;
     let Beside { period, papers, deaths, trial, region, names, sign_offs, acceptances } = parts.beside;
+    let remarks = remark::remarks(&period, parts.evaluated_through, &parts.basis);
     let sign_offs = sign_offs.into_iter().map(|mut signed| {
         signed.same_figures = signed.account_digest == account_digest;
         signed.same_findings = signed.findings_digest == findings_digest;
@@ -241,6 +246,7 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         question: parts.question,
         account,
         evaluated_through,
+        remarks,
         findings: parts.findings,
         relocations: parts.relocations,
         nests: parts.nests,

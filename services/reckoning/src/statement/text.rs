@@ -18,6 +18,9 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
     if statement.basis.demonstration {
         writeln!(page, "DEMONSTRATION: the calendar of this database is set by hand.")?;
     }
+    for remark in &statement.remarks {
+        writeln!(page, "{}", remark.words())?;
+    }
     if let Some(centre) = &question.centre_id {
         writeln!(page, "Only {centre}")?;
     }

@@ -60,11 +60,11 @@ pub async fn a_call_may_be_repeated(databases: &dyn Databases) {
     let other = Store::open(&StoreOptions::new(url)).await.unwrap();
     let long = Duration::from_secs(60);
     let body = [7; 32];
-    assert_eq!(one.claim("c", "k", &body, Duration::from_millis(40)).await.unwrap(), Claim::Taken);
+    assert_eq!(one.claim("c", "k", &body, Duration::from_secs(2)).await.unwrap(), Claim::Taken);
     assert_eq!(other.claim("c", "k", &body, long).await.unwrap(), Claim::Running);
     assert_eq!(other.claim("c", "k", &[8; 32], long).await.unwrap(), Claim::OtherBody);
     assert_eq!(other.claim("d", "k", &[8; 32], long).await.unwrap(), Claim::Taken, "another caller's key");
-    tokio::time::sleep(Duration::from_millis(60)).await;
+    tokio::time::sleep(Duration::from_millis(2_050)).await;
     assert_eq!(other.claim("c", "k", &body, long).await.unwrap(), Claim::Taken, "whoever had it is gone");
     assert!(!one.renew_claim("c", "k", long).await.unwrap());
     let answer = Answer { status: 200, media_type: "application/json".into(), body: b"{}".to_vec() };
