@@ -27,9 +27,10 @@ def run(*arguments, **options):
     return subprocess.run(arguments, check=True, capture_output=True, text=True, **options)
 
 
-def basin(folder, centres, nights):
+def basin(folder, centres, nights, first="2026-07-01"):
     out = folder / "basin"
-    run(BINARY, "generate", "--out", str(out), "--centres", str(centres), "--nights", str(nights), "--seed", "5")
+    run(BINARY, "generate", "--out", str(out), "--centres", str(centres), "--nights", str(nights),
+        "--from", first, "--seed", "5")
     posts = json.loads((out / "truth.json").read_text())["posts"]
     posts.sort(key=lambda post: (post["at"], post["file"]))
     return out, [out / post["file"] for post in posts]
@@ -84,8 +85,8 @@ class Hub:
         self.process.wait()
 
 
-def import_by_sqlite(folder, lines):
-    """The same payloads by the sqlite3 shell, with one index, durable at the end."""
+def import_by_sqlite(folder, files):
+    """The same payloads by the sqlite3 shell, with one index; each file is durable before the next."""
     database = folder / "import.db"
     for path in (database, folder / "import.db-wal"):
         path.unlink(missing_ok=True)
@@ -96,8 +97,7 @@ CREATE TABLE journal (payload TEXT NOT NULL);
 CREATE INDEX journal_key ON journal (json_extract(payload, '$.authorID'), json_extract(payload, '$.recordID'));
 .mode ascii
 .separator "\\037" "\\n"
-.import {lines} journal
-"""
+""" + "".join(f".import {path} journal\n" for path in files)
     started = time.perf_counter()
     subprocess.run(["sqlite3", str(database)], input=script, text=True, check=True, capture_output=True)
     took = time.perf_counter() - started
@@ -121,17 +121,19 @@ def joined(folder, files):
 
 
 def posted(folder, region, files, connections):
-    """Seconds from the first request until every finding is judged."""
+    """Seconds from the first request until all is durable and in the ledger, which is when the last
+    answer has come, and until every finding is judged."""
     folder.mkdir()
     hub = Hub(folder, region)
     authority = next(party for party in hub.tokens if party.endswith("authority"))
     started = time.perf_counter()
     with concurrent.futures.ThreadPoolExecutor(connections) as pool:
         answers = list(pool.map(lambda path: hub.post_unread(path.stem, path), files))
+    durable = time.perf_counter() - started
     hub.get("/v1/findings", authority)
-    took = time.perf_counter() - started
+    judged = time.perf_counter() - started
     hub.stop()
-    return took, sum(json.loads(answer)["counts"]["accepted"] for answer in answers)
+    return (durable, judged), sum(json.loads(answer)["counts"]["accepted"] for answer in answers)
 
 
 def ingest():
@@ -141,24 +143,27 @@ def ingest():
         whole, backlog = joined(folder, files)
         records = sum(1 for _ in open(whole))
         shapes = {"a file a night": files, "a file a party": backlog}
-        ours, theirs = {shape: [] for shape in shapes}, []
+        ours, theirs = {shape: [] for shape in shapes}, {shape: [] for shape in shapes}
         for round_number in range(ROUNDS):
             for shape, sent in shapes.items():
                 place = folder / f"hub-{round_number}-{len(sent)}"
                 took, accepted = posted(place, out / "region.json", sent, 2)
                 assert accepted == records, (accepted, records)
                 ours[shape].append(took)
-            took, kept = import_by_sqlite(folder, whole)
-            assert kept == records, (kept, records)
-            theirs.append(took)
-        b = statistics.median(theirs)
+                took, kept = import_by_sqlite(folder, sent)
+                assert kept == records, (kept, records)
+                theirs[shape].append(took)
         print(f"ingest: {records} records, {whole.stat().st_size / 1e6:.1f} MB")
-        print(f"  sqlite3 .import, one transaction, one index, FULL:   {b:.2f} s, {records / b:,.0f} records/s  {theirs}")
         for shape, sent in shapes.items():
-            a = statistics.median(ours[shape])
-            print(f"  haulout, {shape} ({len(sent)} files, 2 connections), durable, projected, findings judged: "
-                  f"{a:.2f} s, {records / a:,.0f} records/s  {ours[shape]}")
-            print(f"    ratio (our rate over theirs): {b / a:.3f}; aim 0.5")
+            b = statistics.median(theirs[shape])
+            print(f"  sqlite3 .import, {shape}, a transaction each, one index, FULL: {b:.2f} s, "
+                  f"{records / b:,.0f} records/s  {[round(one, 2) for one in theirs[shape]]}")
+            print(f"  haulout, {shape} ({len(sent)} files, 2 connections)")
+            for state, rounds, aim in zip(("durable and in the ledger", "and every finding judged"),
+                                          zip(*ours[shape]), ("; aim 0.5", "")):
+                a = statistics.median(rounds)
+                print(f"    {state}: {a:.2f} s, {records / a:,.0f} records/s  {[round(one, 2) for one in rounds]}")
+                print(f"      ratio (our rate over theirs): {b / a:.3f}{aim}")
     finally:
         shutil.rmtree(folder)
 
@@ -167,7 +172,8 @@ def check():
     folder = pathlib.Path(tempfile.mkdtemp())
     try:
         # Long enough for the start of either side, a tenth of a second, not to matter.
-        _, files = basin(folder, 24, 365)
+        # All of it in the past: half a file dated in the future would measure the writing of warnings.
+        _, files = basin(folder, 24, 365, "2025-07-01")
         whole, _ = joined(folder, files)
         records, size = sum(1 for _ in open(whole)), whole.stat().st_size
         modules = pathlib.Path(os.environ.get("XDG_CACHE_HOME", pathlib.Path.home() / ".cache")) / "haulout" / "bench-node"
@@ -251,8 +257,10 @@ def options():
             request.add_header("Authorization", f"Bearer {hub.tokens[coordination]}")
             started = time.perf_counter()
             with urllib.request.urlopen(request) as answer:
-                assert len(json.loads(answer.read())["excluded"]) > 0
-            return time.perf_counter() - started
+                text = answer.read()
+            took = time.perf_counter() - started
+            assert len(json.loads(text)["excluded"]) > 0
+            return took
 
         print(f"options over HTTP: {len(placement['centres'])} centres, {len(placement['units'])} units; aim p99 under 25 ms")
         with concurrent.futures.ThreadPoolExecutor(1) as pool:

@@ -123,7 +123,8 @@ impl Checker {
                 return CheckedLine::refuse(line, Identity::default(), vec![problem]);
             }
         };
-        let identity = Identity::of(&read.node);
+        let refuse =
+            |problems| CheckedLine::refuse(line, Identity::of(&read.node), problems);
         let placed = |found: Vec<Located>| -> Vec<Problem> {
             found
                 .into_iter()
@@ -135,17 +136,15 @@ impl Checker {
         };
         let schema = match gate::kind_of(&read.node, text, &self.schemas) {
             Ok(schema) => schema,
-            Err(found) => return CheckedLine::refuse(line, identity, placed(vec![*found])),
+            Err(found) => return refuse(placed(vec![*found])),
         };
         if !schema.accepts(&read.node) {
             let found = schema.explain(&read.node, text, &self.schemas);
-            return CheckedLine::refuse(line, identity, placed(found));
+            return refuse(placed(found));
         }
         let record = match Record::read(&read.node) {
             Ok(record) => record,
-            Err(error) => {
-                return CheckedLine::refuse(line, identity, vec![not_a_record(&error)]);
-            }
+            Err(error) => return refuse(vec![not_a_record(&error)]),
         };
         let mut problems = placed(rules::judge(&read, &record, text, &self.settings));
         if marked {
@@ -156,10 +155,6 @@ impl Checker {
         }
         CheckedLine::Accepted(Box::new(Accepted {
             line,
-            record_id: record.envelope.record_id.to_string(),
-            revision: record.envelope.revision,
-            author_id: record.envelope.author_id.to_string(),
-            kind: record.kind(),
             record,
             kept: (purpose == Purpose::Keep).then(|| Kept::of(&read.node)),
             problems,
@@ -227,14 +222,6 @@ pub enum CheckedLine {
 pub struct Accepted {
     /// 1-based line, or place in the array.
     pub line: u64,
-    /// The writer's identifier.
-    pub record_id: String,
-    /// 1 to 9999.
-    pub revision: u16,
-    /// The party that writes.
-    pub author_id: String,
-    /// What it tells of.
-    pub kind: Kind,
     /// The record.
     pub record: Record,
     /// The form in which it is kept; none where it was only judged.
@@ -344,10 +331,10 @@ impl CheckedLine {
     pub fn identity(&self) -> Identity {
         match self {
             Self::Accepted(accepted) => Identity {
-                record_id: Some(accepted.record_id.clone()),
-                revision: Some(accepted.revision),
-                author_id: Some(accepted.author_id.clone()),
-                kind: Some(accepted.kind),
+                record_id: Some(accepted.record.envelope.record_id.to_string()),
+                revision: Some(accepted.record.envelope.revision),
+                author_id: Some(accepted.record.envelope.author_id.to_string()),
+                kind: Some(accepted.record.kind()),
             },
             Self::Refused(refused) => refused.identity.clone(),
         }

@@ -54,7 +54,7 @@ impl Counts {
         self.records += 1;
         if let CheckedLine::Accepted(accepted) = line {
             self.valid += 1;
-            *count(&mut self.by_kind, accepted.kind.as_str()) += 1;
+            count(&mut self.by_kind, accepted.record.kind().as_str(), 1);
         }
         for problem in line.problems() {
             self.add_problem(problem);
@@ -74,7 +74,7 @@ impl Counts {
             Severity::Warning => self.problems.warning += 1,
             Severity::Info => self.problems.info += 1,
         }
-        *count(&mut self.by_code, &problem.code) += 1;
+        count(&mut self.by_code, &problem.code, 1);
     }
 
     /// Adds the counts of another file.
@@ -88,14 +88,20 @@ impl Counts {
         self.problems.warning += other.problems.warning;
         self.problems.info += other.problems.info;
         for (kind, more) in &other.by_kind {
-            *count(&mut self.by_kind, kind) += more;
+            count(&mut self.by_kind, kind, *more);
         }
         for (code, more) in &other.by_code {
-            *count(&mut self.by_code, code) += more;
+            count(&mut self.by_code, code, *more);
         }
     }
 }
 
-fn count<'m>(map: &'m mut BTreeMap<String, u64>, key: &str) -> &'m mut u64 {
-    map.entry(key.to_owned()).or_default()
+/// Nearly every name is there already and need not be copied.
+fn count(map: &mut BTreeMap<String, u64>, name: &str, more: u64) {
+    match map.get_mut(name) {
+        Some(number) => *number += more,
+        None => {
+            map.insert(name.to_owned(), more);
+        }
+    }
 }

@@ -237,12 +237,13 @@ fn withheld(chunk: Vec<CheckedLine>, summary: &mut Summary) -> Vec<Outcome> {
 }
 
 fn accepted_outcome(accepted: &Accepted, kept: &Kept) -> Outcome {
+    let envelope = &accepted.record.envelope;
     Outcome {
         line: accepted.line,
         outcome: Became::Accepted,
-        author_id: Some(accepted.author_id.clone()),
-        record_id: Some(accepted.record_id.clone()),
-        revision: Some(accepted.revision),
+        author_id: Some(envelope.author_id.to_string()),
+        record_id: Some(envelope.record_id.to_string()),
+        revision: Some(envelope.revision),
         sequence: None,
         known_from: None,
         record_hash: Some(kept.record_hash.to_string()),
