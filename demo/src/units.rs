@@ -105,6 +105,9 @@ impl World {
             stays: Vec::new(),
             heated: Some(unit.quarantine || unit.small),
             lowest_celsius: None,
+            highest_celsius: None,
+            longest_side_metre: None,
+            keeps_orientation: None,
             water_circuit: unit.circuit.as_deref().map(Into::into),
             water_type: Some(if unit.quarantine { WaterType::Static } else { WaterType::EarthenPond }),
         }

@@ -74,6 +74,33 @@ fn the_crocodile_has_one_place_and_every_other_centre_says_why_not() {
 }
 
 #[test]
+fn eggs_go_only_where_somebody_vouches_for_the_incubator() {
+    let posting = first_night();
+    let eggs = json!({
+        "requestID": "clutch-1", "scientificName": "Nilssonia gangetica", "individualCount": 20, "lifeStage": "egg",
+        "triage": "yellow", "stay": "long", "from": { "latitude": 22.35, "longitude": 78.2 },
+        "fitToTravel": { "fit": "yes" }, "custody": { "caseProperty": "no" },
+    });
+    let asked = || posting.party("meruva.coordination").post_json("/v1/placements/options", &eggs).json();
+    let answer = asked();
+    let places: Vec<_> =
+        answer["options"].as_array().unwrap().iter().map(|one| one["unitID"].as_str().unwrap()).collect();
+    assert_eq!(places, ["OE1"], "{answer}");
+    // The same incubator, of which nothing is said.
+    let silent = json!({
+        "recordID": "OE1-silent", "revision": 1, "kind": "capacity", "schemaVersion": "1.0",
+        "authorID": "meruva.ombari", "centreID": "meruva.ombari", "eventDate": "2026-07-01", "recordedBy": "desk",
+        "event": "stated", "unitID": "OE1", "unitKind": "incubator", "headsLimit": 200,
+    });
+    assert_eq!(posting.party("meruva.ombari").submit(&[silent]).status, 200);
+    let answer = asked();
+    assert_eq!(answer["options"].as_array().unwrap().len(), 0, "{answer}");
+    let ombari = answer["excluded"].as_array().unwrap().iter().find(|one| one["centreID"] == "meruva.ombari");
+    let failed = ombari.unwrap()["failed"].as_array().unwrap();
+    assert!(failed.iter().any(|check| check["code"] == "incubator"), "{failed:?}");
+}
+
+#[test]
 fn sixteen_ask_for_the_last_place_and_one_gets_it() {
     let posting = first_night();
     let coordination = posting.party("meruva.coordination");

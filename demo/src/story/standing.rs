@@ -125,7 +125,7 @@ pub fn posts() -> Vec<Post> {
             unit(OMBARI, "OT1", "pool", json!({ "landSquareMetre": 10, "waterSquareMetre": 40, "depthMetre": 1.0, "headsLimit": 30, "suits": ["Testudines"] })),
             unit(OMBARI, "OT2", "pool", json!({ "landSquareMetre": 10, "waterSquareMetre": 30, "depthMetre": 1.0, "headsLimit": 20, "suits": ["Testudines"] })),
             unit(OMBARI, "OP1", "pool", json!({ "landSquareMetre": 50, "waterSquareMetre": 90, "depthMetre": 1.5, "headsLimit": 2, "lengthLimitMetre": length(4.0), "suits": ["Crocodylia"] })),
-            unit(OMBARI, "OE1", "incubator", json!({ "headsLimit": 200 })),
+            unit(OMBARI, "OE1", "incubator", json!({ "headsLimit": 200, "heated": true, "lowestCelsius": 30, "highestCelsius": 31, "keepsOrientation": true })),
             ready(OMBARI, json!([{ "skill": "eggs", "people": 3 }]), "firstAid"),
         ], json!([
             { "scientificName": "Gavialis gangeticus", "lifeStage": "hatchling", "lotID": "meruva.ombari:G1", "individualCount": 32, "unitID": "OG1" },

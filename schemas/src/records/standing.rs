@@ -155,9 +155,17 @@ body! {
         pub stays: Vec<Stay>,
         /// Whether heat is held.
         pub heated: Option<bool>,
-        /// Lowest water temperature held, degree Celsius.
+        /// Lowest water temperature held, degree Celsius; of an incubator, of its air.
         #[schemars(range(min = -5.0, max = 60.0))]
         pub lowest_celsius: Option<f64>,
+        /// Highest temperature held there, degree Celsius.
+        #[schemars(range(min = -5.0, max = 60.0))]
+        pub highest_celsius: Option<f64>,
+        /// Longest straight side inside, metre: an animal must be able to lie in it and turn.
+        #[schemars(range(min = 0.0, max = 1_000.0))]
+        pub longest_side_metre: Option<f64>,
+        /// Whether eggs keep position and direction in it: said of an incubator.
+        pub keeps_orientation: Option<bool>,
         /// The water that it shares with other units.
         pub water_circuit: Option<LocalId>,
         /// What its water is.

@@ -6,6 +6,7 @@
 mod checks;
 mod faults;
 
+use chrono::NaiveTime;
 use chrono_tz::Tz;
 use haulout_schemas::names::{NameEntry, Names};
 use haulout_schemas::profile::Profiles;
@@ -45,6 +46,9 @@ pub struct Region {
     /// back has a line of its own.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub travel_minutes: Vec<TravelTime>,
+    /// Ferries on the roads.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ferries: Vec<Ferry>,
     /// Local code over the species profiles: JSON merge patches by scientific name, as
     /// [`Profiles::with_overrides`] takes them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -108,6 +112,10 @@ pub struct Party {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -180.0, max = 180.0))]
     pub longitude: Option<f64>,
+    /// The river basin in which it lies; animals that are to be set free stay in theirs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub basin: Option<String>,
 }
 
 /// An unlicensed temporary holding point: a police yard, a range office.
@@ -146,6 +154,29 @@ pub struct TravelTime {
     /// Minutes.
     #[schemars(range(min = 1, max = 10_000))]
     pub minutes: u32,
+}
+
+/// A ferry on a road, both ways.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+pub struct Ferry {
+    /// A centre or point at one end of the road.
+    #[serde(rename = "fromID")]
+    pub from_id: PartyId,
+    /// The one at the other end; without it, every road to the first takes the ferry.
+    #[serde(default, rename = "toID", skip_serializing_if = "Option::is_none")]
+    pub to_id: Option<PartyId>,
+    /// Minutes on the road from `fromID` to the landing.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 10_000))]
+    pub minutes_to_landing: u32,
+    /// First crossing of the day by the region's clock, `06:00`.
+    pub first_crossing: NaiveTime,
+    /// Last crossing of the day; before `firstCrossing` it is after midnight.
+    pub last_crossing: NaiveTime,
+    /// Minutes of waiting and crossing, on top of the minutes on the road.
+    #[schemars(range(min = 0, max = 1_440))]
+    pub wait_minutes: u32,
 }
 
 /// What local code says differently about one rule.

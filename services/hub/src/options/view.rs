@@ -4,7 +4,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveTime, Offset};
 use haulout_placement::view::{
-    Centre, Closure, Crew, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads, Settings,
+    Centre, Closure, Crew, Ferry, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads, Settings,
     Standstill, TravelLine, Unit,
 };
 use haulout_reckoning::region::{Party, Role};
@@ -109,7 +109,7 @@ impl<'a> Assembly<'a> {
             due_today: 0,
             unhoused: floor.unhoused.clone(),
             heads: None,
-            basin: None,
+            basin: party.basin.clone(),
             status_as_of: since.map(|date| self.instant(date.end())),
         })
     }
@@ -174,13 +174,13 @@ impl<'a> Assembly<'a> {
                 heads_limit: capacity.heads_limit,
                 suits: capacity.suits.iter().map(ToString::to_string).collect(),
                 stays: capacity.stays.clone(),
-                longest_side_metre: None,
+                longest_side_metre: capacity.longest_side_metre,
                 heated: capacity.heated,
                 lowest_celsius: capacity.lowest_celsius,
-                highest_celsius: None,
+                highest_celsius: capacity.highest_celsius,
                 water_type: capacity.water_type,
-                // No record says it yet: an incubator that nobody vouches for is not offered to eggs.
-                keeps_orientation: None,
+                // An incubator that nobody vouches for is not offered to eggs.
+                keeps_orientation: capacity.keeps_orientation,
                 water_circuit: capacity.water_circuit.as_ref().map(ToString::to_string),
                 occupants: floor.in_unit(id).to_vec(),
                 expected: Vec::new(),
@@ -261,7 +261,19 @@ impl<'a> Assembly<'a> {
                     reason: route.reason.clone(),
                 })
                 .collect(),
-            ferries: Vec::new(),
+            ferries: self
+                .region
+                .ferries
+                .iter()
+                .map(|ferry| Ferry {
+                    place_id: ferry.from_id.to_string(),
+                    other_place_id: ferry.to_id.as_ref().map(ToString::to_string),
+                    minutes_to_landing: ferry.minutes_to_landing,
+                    first_crossing: ferry.first_crossing,
+                    last_crossing: ferry.last_crossing,
+                    wait_minutes: ferry.wait_minutes,
+                })
+                .collect(),
             closures: newest
                 .into_iter()
                 .filter(|(_, (_, route))| route.status == RouteStatus::Closed)

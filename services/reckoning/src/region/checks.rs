@@ -93,6 +93,9 @@ impl Faults {
             if party.name.trim().is_empty() {
                 self.add(format!("/parties/{at}/name"), "must not be empty");
             }
+            if party.basin.as_ref().is_some_and(|basin| basin.trim().is_empty()) {
+                self.add(format!("/parties/{at}/basin"), "must not be empty; leave it out where nobody knows");
+            }
         }
     }
 
@@ -164,6 +167,19 @@ impl Faults {
                     format!("/travelMinutes/{at}"),
                     format!("the way from `{}` to `{}` is given twice", road.from_id, road.to_id),
                 );
+            }
+        }
+        for (at, ferry) in region.ferries.iter().enumerate() {
+            for (member, id) in [("fromID", Some(&ferry.from_id)), ("toID", ferry.to_id.as_ref())] {
+                if let Some(id) = id.filter(|id| !known(id)) {
+                    self.add(
+                        format!("/ferries/{at}/{member}"),
+                        format!("`{id}` is neither a party nor a point of the region"),
+                    );
+                }
+            }
+            if ferry.to_id.as_ref() == Some(&ferry.from_id) {
+                self.add(format!("/ferries/{at}"), "a ferry lies on a road between two different ends");
             }
         }
     }

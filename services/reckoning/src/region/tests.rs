@@ -8,12 +8,13 @@ use serde_json::{Value, json};
 fn basin() -> Value {
     json!({"region": "meruva", "name": "Meruva basin", "timeZone": "Asia/Kolkata",
         "parties": [
-            {"partyID": "meruva.kolvani", "role": "centre", "name": "Kolvani", "latitude": 25.0, "longitude": 80.0},
+            {"partyID": "meruva.kolvani", "role": "centre", "name": "Kolvani", "latitude": 25.0, "longitude": 80.0, "basin": "Meruva"},
             {"partyID": "meruva.police", "role": "agency", "name": "Police station"},
             {"partyID": "meruva.lab", "role": "laboratory", "name": "Laboratory"}],
         "points": [{"pointID": "meruva.yard", "name": "Yard", "keeperID": "meruva.police", "latitude": 25.1, "longitude": 80.1, "longestHours": 24}],
         "roadFactor": 1.4, "speedKilometrePerHour": 38.5,
         "travelMinutes": [{"fromID": "meruva.yard", "toID": "meruva.kolvani", "minutes": 95}],
+        "ferries": [{"fromID": "meruva.yard", "toID": "meruva.kolvani", "minutesToLanding": 40, "firstCrossing": "06:00", "lastCrossing": "19:30", "waitMinutes": 25}],
         "overrides": {"Crocodylus palustris": {"quarantineDays": {"value": 45, "source": "common practice"}}},
         "ruleOverrides": [{"code": "quarantine-overdue", "severity": "info", "thresholds": {"graceDays": 3}}],
         "nameList": {"version": "basin-1", "names": [{"scientificName": "Pseudemys nelsoni", "order": "Testudines", "family": "Emydidae"}]}})
@@ -67,6 +68,7 @@ fn every_fault_of_shape_has_its_pointer() {
         ("/points/0/longestHours", with("/points/0/longestHours", json!("long"))),
         ("/ruleOverrides/0/severity", with("/ruleOverrides/0/severity", json!("error"))),
         ("/colour", with("/colour", json!("blue"))),
+        ("/ferries/0/firstCrossing", with("/ferries/0/firstCrossing", json!("dawn"))),
     ] {
         let error = refused(&text);
         assert_eq!(error.faults.first().unwrap().pointer, pointer, "{error}");
@@ -95,6 +97,9 @@ fn every_contradiction_has_its_pointer() {
         ("/travelMinutes/0/toID", with("/travelMinutes/0/toID", json!("meruva.nowhere"))),
         ("/travelMinutes/0", with("/travelMinutes/0/toID", json!("meruva.yard"))),
         ("/travelMinutes/0/minutes", with("/travelMinutes/0/minutes", json!(0))),
+        ("/parties/0/basin", with("/parties/0/basin", json!(" "))),
+        ("/ferries/0/toID", with("/ferries/0/toID", json!("meruva.nowhere"))),
+        ("/ferries/0", with("/ferries/0/toID", json!("meruva.yard"))),
         (
             "/overrides/Crocodylus palustris/quarantineDays",
             with(
