@@ -35,7 +35,8 @@ pub(super) struct Desk {
 impl Desk {
     /// Lays one document, as JSON, before the typesetter.
     pub(super) fn new(json: Vec<u8>, made: DateTime<Utc>) -> Result<Self, PathError> {
-        let id = |name| VirtualPath::new(name).map(|path| RootedPath::new(VirtualRoot::Project, path).intern());
+        let id =
+            |name| VirtualPath::new(name).map(|path| RootedPath::new(VirtualRoot::Project, path).intern());
         Ok(Self {
             template: Source::new(id("statement.typ")?, TEMPLATE.to_owned()),
             data: (id("statement.json")?, Bytes::new(json)),
