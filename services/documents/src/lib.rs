@@ -4,13 +4,11 @@
 pub mod csvw;
 pub mod document;
 pub mod html;
-#[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod xlsx;
 
 pub use document::Document;
 pub use html::html;
-#[cfg(feature = "pdf")]
 pub use pdf::pdf;
 pub use xlsx::xlsx;
 

@@ -171,7 +171,6 @@ fn a_period_that_none_can_read_is_named() {
     );
 }
 
-#[cfg(feature = "pdf")]
 mod paper {
     use super::{Document, statement};
     use crate::pdf;

@@ -4,8 +4,7 @@
 #
 #     tests/reference/documents/run.sh HAULOUT DOCUMENTS
 #
-# HAULOUT is the built binary; DOCUMENTS the built example: cargo build -p haulout-documents --examples
-# (with --features pdf, or PDF is not looked at).
+# HAULOUT is the built binary; DOCUMENTS the built example: cargo build --workspace --examples
 set -euo pipefail
 haulout="$(realpath "${1:?usage: run.sh HAULOUT DOCUMENTS}")"
 documents="$(realpath "${2:?usage: run.sh HAULOUT DOCUMENTS}")"
