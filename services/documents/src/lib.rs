@@ -4,10 +4,12 @@
 pub mod csvw;
 pub mod document;
 pub mod html;
+pub mod pdf;
 pub mod xlsx;
 
 pub use document::Document;
 pub use html::html;
+pub use pdf::pdf;
 pub use xlsx::xlsx;
 
 #[cfg(test)]

@@ -170,3 +170,43 @@ fn a_period_that_none_can_read_is_named() {
         "the statement's question.period `the summer` cannot be read; let a hub make the statement"
     );
 }
+
+mod paper {
+    use super::{Document, statement};
+    use crate::pdf;
+
+    fn contains(bytes: &[u8], text: &str) -> bool {
+        bytes.windows(text.len()).any(|window| window == text.as_bytes())
+    }
+
+    #[test]
+    fn the_same_document_gives_the_same_pages() {
+        let document = Document::of(&statement()).unwrap();
+        let first = pdf(&document).unwrap();
+        assert!(first.starts_with(b"%PDF-1.7"));
+        assert_eq!(first, pdf(&document.clone()).unwrap());
+        // 2026-10-01T18:29:59Z, as PDF writes a date (ISO 32000-1, 7.9.4).
+        assert!(contains(&first, "D:20261001182959Z"), "the date of making is not the instant of knowledge");
+        // ISO 14289-1, 5: the file names the standard it keeps.
+        assert!(contains(&first, "pdfuaid"));
+    }
+
+    #[test]
+    fn what_records_say_is_never_markup() {
+        let mut statement = statement();
+        let words = "#panic(\"read as code\") $x$ *a* _b_ `c` <d> @e = f #import \"/etc/x\" \\ \u{7} \n\n- g";
+        statement.completeness.parties[0].place_id = words.into();
+        let document = Document::of(&statement).unwrap();
+        assert!(pdf(&document).unwrap().starts_with(b"%PDF-1.7"));
+    }
+
+    #[test]
+    fn letters_that_no_font_has_still_give_tagged_pages() {
+        let mut statement = statement();
+        statement.completeness.parties[0].place_id = "\u{13000}\u{0b95}".into();
+        let bytes = pdf(&Document::of(&statement).unwrap()).unwrap();
+        assert!(bytes.starts_with(b"%PDF-1.7"));
+        assert!(!contains(&bytes, "pdfuaid"), "PDF/UA-1 forbids letters that cannot be shown");
+        assert!(contains(&bytes, "/StructTreeRoot"));
+    }
+}

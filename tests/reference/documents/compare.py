@@ -12,6 +12,7 @@ import sys
 from openpyxl.utils.cell import range_boundaries
 
 from formats import Page, of_csv, of_json, of_xlsx, workbook
+from pages import Pages
 
 haulout, documents, folder = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3])
 passed, failed = 0, 0
@@ -84,6 +85,21 @@ def described(what, text, metadata):
     check(f"{what}: its key is one", len({tuple(row[name] for name in key) for row in rows}) == len(rows))
 
 
+def paper(what, data, figures, statement):
+    """The pages give the same figures to a screen reader, and say on each what they are."""
+    pages = Pages(data)
+    same(f"{what}: PDF", figures, pages.figures)
+    check(f"{what}: PDF/UA-1", "pdfuaid:part>1<" in pages.standard.replace(" ", ""), pages.standard)
+    check(f"{what}: tables are tagged", {"/Title", "/H1", "/Table", "/TH", "/TD"} <= pages.marks, pages.marks)
+    moment = statement["basis"]["asKnownAt"][:19]
+    check(f"{what}: PDF made when it was known", pages.made.isoformat()[:19] == moment, pages.made)
+    wanted = [statement["accountDigest"], statement["findingsDigest"]]
+    wanted += ["DEMONSTRATION"] if statement["basis"]["demonstration"] else []
+    for number, text in enumerate(pages.texts, 1):
+        lacking = [one for one in [*wanted, f"{number} of {len(pages.texts)}"] if one not in text]
+        check(f"{what}: page {number} says what it is", not lacking, lacking)
+
+
 def compare(what, made):
     statement = json.loads(made["json"])
     figures = of_json(statement)
@@ -95,6 +111,8 @@ def compare(what, made):
     same(f"{what}: XLSX", figures, of_xlsx(workbook(made["xlsx"], True)))
     recalculated(what, plain, carried)
     described(what, made["csv"].decode(), made["csvw"])
+    if "pdf" in made:
+        paper(what, made["pdf"], figures, statement)
 
 
 def from_hub():
@@ -106,7 +124,7 @@ def from_hub():
         return subprocess.run(command, check=True, capture_output=True).stdout
 
     for known in ("2026-10-01", "2026-11-01"):
-        formats = {form: made(form, "--as-known-at", known) for form in ("json", "csv", "csvw", "html", "xlsx")}
+        formats = {form: made(form, "--as-known-at", known) for form in ("json", "csv", "csvw", "html", "xlsx", "pdf")}
         compare(f"story, as known at {known}", formats)
         for form, data in formats.items():
             check(f"{form} twice: the same bytes", made(form, "--as-known-at", known) == data)
@@ -119,7 +137,11 @@ def written(statement, name):
     subprocess.run([documents, source, out], check=True, capture_output=True)
     read = lambda ending: next(out.glob(f"*{ending}")).read_bytes()
     formats = {"csv": read(".csv"), "csvw": read("-metadata.json"), "html": read(".html"), "xlsx": read(".xlsx")}
-    return formats | {"json": source.read_bytes()}
+    formats["json"] = source.read_bytes()
+    formats["pdf"] = read(".pdf")
+    subprocess.run([documents, source, out], check=True, capture_output=True)
+    check(f"{name}: PDF twice: the same bytes", read(".pdf") == formats["pdf"])
+    return formats
 
 
 def hostile(statement):

@@ -27,5 +27,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     write(".xlsx", &xlsx(&document)?)?;
     write(".csv", csv(&statement).as_bytes())?;
     write(".csv-metadata.json", &csvw::csvw(&statement, &format!("{name}.csv"))?)?;
+    write(".pdf", &haulout_documents::pdf(&document)?)?;
     Ok(())
 }

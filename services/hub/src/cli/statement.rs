@@ -49,6 +49,8 @@ enum Form {
     Html,
     /// A workbook; write it into a file: `> statement.xlsx`.
     Xlsx,
+    /// Typeset pages, A4; write them into a file: `> statement.pdf`.
+    Pdf,
 }
 
 impl Statement {
@@ -66,11 +68,13 @@ impl Statement {
             Form::Csvw => Format::Csvw,
             Form::Html => Format::Html,
             Form::Xlsx => Format::Xlsx,
+            Form::Pdf => Format::Pdf,
         };
-        if format == Format::Xlsx && std::io::stdout().is_terminal() {
-            return Err(Failure::new(
-                "a workbook is no text for a terminal; write it into a file: `> statement.xlsx`",
-            ));
+        if matches!(format, Format::Xlsx | Format::Pdf) && std::io::stdout().is_terminal() {
+            let ending = format.as_str();
+            return Err(Failure::new(format!(
+                "{ending} is no text for a terminal; write it into a file: `> statement.{ending}`"
+            )));
         }
         block_on(async {
             let store = self.database.open(Clock::Real).await?;

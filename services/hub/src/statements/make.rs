@@ -68,6 +68,9 @@ pub enum NoStatement {
     /// The workbook cannot be written.
     #[error("the workbook could not be written: {0}")]
     Workbook(#[from] haulout_documents::xlsx::XlsxError),
+    /// The pages cannot be set.
+    #[error("{0}")]
+    Pages(#[from] haulout_documents::pdf::NoPdf),
 }
 
 /// Makes it.

@@ -8,7 +8,7 @@ pub mod word;
 use actix_web::http::header::{CONTENT_DISPOSITION, HeaderName, HeaderValue, LINK};
 use actix_web::{HttpRequest, get, web};
 use haulout_documents::csvw::{address, csvw};
-use haulout_documents::{Document, html, xlsx};
+use haulout_documents::{Document, html, pdf, xlsx};
 use haulout_reckoning::region::Role as PartyRole;
 use haulout_reckoning::statement::{csv, text};
 use haulout_reckoning::{Period, statement::Statement};
@@ -71,7 +71,15 @@ async fn show(
     let format = negotiation::choose(
         &request,
         question.format.as_deref(),
-        &[Format::Json, Format::Csv, Format::Text, Format::Html, Format::Xlsx, Format::Csvw],
+        &[
+            Format::Json,
+            Format::Csv,
+            Format::Text,
+            Format::Html,
+            Format::Xlsx,
+            Format::Pdf,
+            Format::Csvw,
+        ],
     )?;
     let asked = Asked {
         period: self::period(&period)?,
@@ -80,20 +88,27 @@ async fn show(
         scientific_name: question.scientific_name,
     };
     let statement = make::make(&hub.store, &caller.scope(), &asked).await?;
-    let mut answer =
-        etag::answer(&request, format.media_type(), Keep::Private, in_format(&statement, format)?);
-    if let Some((name, value)) = beside(&statement, format) {
+    let beside = beside(&statement, format);
+    // Typesetting takes long enough to keep others waiting.
+    let written = web::block(move || in_format(&statement, format)).await.map_err(|error| {
+        Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error)
+    })?;
+    let mut answer = etag::answer(&request, format.media_type(), Keep::Private, written?);
+    if let Some((name, value)) = beside {
         answer.headers_mut().insert(name, value);
     }
     Ok(answer)
 }
 
-/// What goes with a format: a workbook has the name of a file, a CSV the address of its description.
+/// What goes with a format: a file has its name, a CSV the address of its description.
 fn beside(statement: &Statement, format: Format) -> Option<(HeaderName, HeaderValue)> {
     let (name, value) = match format {
-        Format::Xlsx => {
+        Format::Xlsx | Format::Pdf => {
             let file = Document::of(statement).ok()?.file_name();
-            (CONTENT_DISPOSITION, format!("attachment; filename=\"{file}.xlsx\""))
+            let ending = format.as_str();
+            // A reader opens in the page, a workbook does not.
+            let shown = if format == Format::Pdf { "inline" } else { "attachment" };
+            (CONTENT_DISPOSITION, format!("{shown}; filename=\"{file}.{ending}\""))
         }
         Format::Csv => {
             let described = address(statement, "csvw");
@@ -157,13 +172,14 @@ async fn differences_between(
 /// A statement in a format.
 ///
 /// # Errors
-/// [`NoStatement::Json`], [`NoStatement::Layout`], [`NoStatement::Workbook`].
+/// [`NoStatement::Json`], [`NoStatement::Layout`], [`NoStatement::Workbook`], [`NoStatement::Pages`].
 pub fn in_format(statement: &Statement, format: Format) -> Result<Vec<u8>, NoStatement> {
     match format {
         Format::Csv => Ok(csv(statement).into_bytes()),
         Format::Text => Ok(text(statement).into_bytes()),
         Format::Html => Ok(html(&Document::of(statement)?).into_bytes()),
         Format::Xlsx => Ok(xlsx(&Document::of(statement)?)?),
+        Format::Pdf => Ok(pdf(&Document::of(statement)?)?),
         Format::Csvw => Ok(csvw(statement, &address(statement, "csv"))?),
         _ => make::bytes(statement),
     }
@@ -216,7 +232,10 @@ impl From<NoStatement> for Problem {
             NoStatement::NotYetKnown { .. } => {
                 Self::new(&codes::NOT_YET_KNOWN, error.to_string()).at("asKnownAt", "in the future")
             }
-            NoStatement::Json(_) | NoStatement::Layout(_) | NoStatement::Workbook(_) => {
+            NoStatement::Json(_)
+            | NoStatement::Layout(_)
+            | NoStatement::Workbook(_)
+            | NoStatement::Pages(_) => {
                 Self::new(&codes::INTERNAL, "the statement could not be written").because(error)
             }
         }

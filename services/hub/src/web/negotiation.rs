@@ -19,6 +19,8 @@ pub enum Format {
     Html,
     /// A workbook, Office Open XML.
     Xlsx,
+    /// Typeset pages, A4.
+    Pdf,
     /// What the columns of a CSV mean: `application/csvm+json`.
     Csvw,
     /// `application/x-ndjson`.
@@ -26,8 +28,16 @@ pub enum Format {
 }
 
 impl Format {
-    const ALL: [Self; 7] =
-        [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Xlsx, Self::Csvw, Self::Ndjson];
+    const ALL: [Self; 8] = [
+        Self::Json,
+        Self::Csv,
+        Self::Text,
+        Self::Html,
+        Self::Xlsx,
+        Self::Pdf,
+        Self::Csvw,
+        Self::Ndjson,
+    ];
 
     /// The word for `?format=`.
     pub const fn as_str(self) -> &'static str {
@@ -37,6 +47,7 @@ impl Format {
             Self::Text => "text",
             Self::Html => "html",
             Self::Xlsx => "xlsx",
+            Self::Pdf => "pdf",
             Self::Csvw => "csvw",
             Self::Ndjson => "ndjson",
         }
@@ -50,6 +61,7 @@ impl Format {
             Self::Text => "text/plain; charset=utf-8",
             Self::Html => "text/html; charset=utf-8",
             Self::Xlsx => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            Self::Pdf => "application/pdf",
             Self::Csvw => haulout_documents::csvw::MEDIA_TYPE,
             Self::Ndjson => "application/x-ndjson",
         }
