@@ -40,7 +40,7 @@ fn metadata(statement: &Statement, csv: &str) -> Value {
         "@context": ["http://www.w3.org/ns/csvw", { "@language": "en" }],
         "url": csv,
         "dc:title": format!("Statement {}: the account, one figure a line", statement.question.period),
-        "dc:description": "Animals and eggs that centres and holding points opened with, took in, gave out and closed with; journeys apart. A text that begins with =, +, -, @ or a tab is preceded by an apostrophe, so that no spreadsheet takes it for a formula.",
+        "dc:description": "Animals and eggs that centres and holding points opened with, took in, gave out and closed with; journeys apart; whose they are, and how the routine was kept. A text that begins with =, +, -, @ or a tab is preceded by an apostrophe, so that no spreadsheet takes it for a formula.",
         "dc:issued": statement.basis.as_known_at,
         "dialect": {
             "encoding": "utf-8",
@@ -75,28 +75,33 @@ fn columns() -> Value {
             &json!("string"),
             true
         ),
-        column("scientificName", "The accepted scientific name", &json!("string"), true),
+        column(
+            "scientificName",
+            "The accepted scientific name; none in lines of the routine",
+            &json!("string"),
+            false
+        ),
         column(
             "commodity",
-            "Whether animals or eggs are counted; the two are never added together",
-            &word("animals|eggs"),
+            "What is counted: animals or eggs, which are never added together; of the routine, what was due",
+            &word("animals|eggs|batches|days|spans of 3 days|spans of 30 days"),
             true
         ),
         column(
             "line",
-            "What the figure is: opening plus in less out is the closing; census is what the place itself last counted; stage is a part of the closing",
-            &word("opening|in|out|closing|census|stage"),
+            "What the figure is: opening plus in less out is the closing; census is what the place itself last counted; stage is a part of the closing; title is whose the animals of the closing are; routine is what was due and done",
+            &word("opening|in|out|closing|census|stage|title|routine"),
             true
         ),
         column(
             "counterAccount",
-            "Of in and out: where from or where to; of census: the day of the count; of stage: the age class",
+            "Of in and out: where from or where to; of census: the day of the count; of stage: the age class; of title: own, ofOwner or onLoanIn, parts of the closing, or onLoanOut, loanOverdue, which are not; of routine: which, and whether due, kept or without a record",
             &json!("string"),
             false
         ),
         column(
             "individualCount",
-            "The figure, in individuals or eggs; below zero only where the books are wrong",
+            "The figure, in what the commodity says; below zero only where the books are wrong",
             &json!("integer"),
             true
         ),

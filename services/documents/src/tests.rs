@@ -6,7 +6,8 @@ use crate::document::{Cell, Document, Section};
 use crate::{html, xlsx};
 use chrono::NaiveDate;
 use haulout_reckoning::statement::{
-    self, ApartLine, Basis, Beside, CensusTaken, Completeness, Parts, PartyNights, Question, Statement, Sum,
+    self, ApartLine, Basis, Beside, CensusTaken, Completeness, Parts, PartyNights, Question, RoutineLine,
+    Statement, Sum, TitleLine, csv, text,
 };
 use haulout_reckoning::{Account, Direction, Period};
 use haulout_schemas::names::Names;
@@ -75,6 +76,7 @@ pub(crate) fn statement() -> Statement {
             period: Period::parse("2026-Q3").unwrap(),
             papers: Vec::new(),
             deaths: None,
+            in_hand: None,
             trial: None,
             region: None,
             names: Arc::new(Names::standard().clone()),
@@ -98,6 +100,65 @@ pub(crate) fn statement() -> Statement {
         },
     })
     .unwrap()
+}
+
+/// Programmes of the project read a statement by its own types; a word of no closed list is refused.
+#[test]
+fn a_statement_reads_back_from_its_json() {
+    let told = statement();
+    let mut json = serde_json::to_value(&told).unwrap();
+    let read: Statement = serde_json::from_value(json.clone()).unwrap();
+    assert_eq!(read, told);
+    json["account"]["rows"][0]["commodity"] = "shells".into();
+    let refused = serde_json::from_value::<Statement>(json).unwrap_err();
+    assert_eq!(refused.to_string(), "`shells` is no commodity that a statement tells of");
+}
+
+/// Of thirteen spans two have a record and one of them was kept; of seven animals two are an owner's and
+/// one is lent: every format tells the same.
+#[test]
+fn routine_and_title_stand_in_every_format() {
+    let mut told = statement();
+    let line: RoutineLine = serde_json::from_value(json!({
+        "centreID": "meruva.desharu", "routine": "water", "due": 13, "withoutRecord": 11, "kept": 1,
+        "share": { "count": 1, "of": 2, "rate": 0.5, "low": 0.0126, "high": 0.9874 },
+        "leftOut": { "earthenPond": 1 },
+    }))
+    .unwrap();
+    let title: TitleLine = serde_json::from_value(json!({
+        "placeID": "meruva.desharu", "scientificName": SOFTSHELL, "commodity": "animals", "inHand": 7, "own": 5,
+        "ofOwner": 2, "onLoanIn": 0, "onLoanOut": 1, "loanOverdue": 1,
+    }))
+    .unwrap();
+    (told.routine, told.title) = (Some(vec![line]), Some(vec![title]));
+    let document = Document::of(&told).unwrap();
+    let routine = &section(&document, "routine").table;
+    assert_eq!(numbers(&routine.rows[0])[3..6], [Some(13), Some(11), Some(1)]);
+    assert_eq!(routine.rows[0][6], Cell::Share(0.5));
+    assert_eq!(routine.rows[0][9], Cell::Words("earthen pond: 1".into()));
+    let title = &section(&document, "title").table;
+    assert_eq!(numbers(&title.rows[0])[3..], [7, 5, 2, 0, 1, 1].map(Some));
+    assert!(xlsx(&document).unwrap().starts_with(b"PK"));
+    let table = csv(&told);
+    for row in [
+        ",meruva.desharu,,spans of 3 days,routine,water due,13\r\n",
+        ",meruva.desharu,,spans of 3 days,routine,water withoutRecord,11\r\n",
+        ",meruva.desharu,,spans of 3 days,routine,water kept,1\r\n",
+        ",meruva.desharu,Lissemys punctata,animals,title,ofOwner,2\r\n",
+        ",meruva.desharu,Lissemys punctata,animals,title,loanOverdue,1\r\n",
+    ] {
+        assert!(table.contains(row), "{row}{table}");
+    }
+    let page = text(&told);
+    for line in [
+        "kept 1 of 2 spans of 3 days, 50.00 % (exact 95 % interval 1.26 to 98.74 %); 13 due, 11 without a record",
+        "not asked of 1 units: earthenPond",
+        "meruva.desharu, Lissemys punctata (animals): 7 in hand",
+        "5 own, 2 of an owner, 0 on loan from another centre",
+        "1 on loan to others, 1 overdue",
+    ] {
+        assert!(page.contains(line), "{line}: {page}");
+    }
 }
 
 fn section<'d>(document: &'d Document, id: &str) -> &'d Section {

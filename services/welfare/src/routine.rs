@@ -47,9 +47,8 @@ pub struct Done {
     pub on: NaiveDate,
     /// Share of the water changed.
     pub water_changed_share: Option<Share>,
-    /// Pool scrubbed.
-    #[serde(default)]
-    pub scrubbed: bool,
+    /// Whether the pool was scrubbed.
+    pub scrubbed: Option<bool>,
     /// Water temperature, degrees Celsius.
     pub water_celsius: Option<Celsius>,
 }
@@ -121,15 +120,9 @@ pub fn routine(profile: &Profile, kept: &Kept) -> Result<Routine, Refusal> {
         unknown: Vec::new(),
     };
     let refused = |what: &str, why: &str, mend: &str| Refusal::new("rule-does-not-fit", what, why, mend);
-    if kept.water == WaterType::StaticIndoor {
-        let changed = |days: &[&Done]| {
-            let sum: f64 = days.iter().filter_map(|day| day.water_changed_share).map(Share::share).sum();
-            // A hair: 0.1 + 0.1 and the like in binary.
-            sum >= CHANGED.share() - 1e-9
-        };
-        let scrubbed = |days: &[&Done]| days.iter().any(|day| day.scrubbed);
-        told.water = spans(kept, length, CHANGE_DAYS, changed)?;
-        told.scrubs = spans(kept, length, SCRUB_DAYS, scrubbed)?;
+    if let (Some(water), Some(scrubs)) = (water_spans(kept), scrub_spans(kept)) {
+        told.water = water.share()?;
+        told.scrubs = scrubs.share()?;
         told.water_due = !changed(&between(kept, length - CHANGE_DAYS, length));
         told.scrub_due = !scrubbed(&between(kept, length - SCRUB_DAYS, length));
     } else {
@@ -139,22 +132,81 @@ pub fn routine(profile: &Profile, kept: &Kept) -> Result<Routine, Refusal> {
             "keep flow, depth and clearness, and post what is measured",
         ));
     }
-    if profile.seasonal_rest.value == SeasonalRest::CoolSeason {
+    if !held_warm(profile) {
         told.unknown.push(refused(
             "winter heat",
             "the species rests in the cool season, and 29 to 30 degrees C harm it then",
             "go by the profile and the veterinarian",
         ));
-    } else if !kept.winter || kept.water != WaterType::StaticIndoor {
+    } else if let Some(days) = heat_days(kept) {
+        told.heat_of_read = (days.told > 0).then(|| proportion(days.kept, days.told, LEVEL)).transpose()?;
+        told.days_read = Some(proportion(days.told, days.due, LEVEL)?);
+    } else {
         told.unknown.push(refused(
             "winter heat",
             "29 to 30 degrees C are held in still indoor water in winter",
             "ask for a period of winter",
         ));
-    } else {
-        (told.heat_of_read, told.days_read) = heat(kept, length)?;
     }
     Ok(told)
+}
+
+/// Whole spans of a rule over a period, or days.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Spans {
+    /// All of them; what is left over at the end of a period is not judged.
+    pub due: u64,
+    /// Of these, with a word on what was done.
+    pub told: u64,
+    /// Of these, on which the rule was kept.
+    pub kept: u64,
+}
+
+impl Spans {
+    /// Those kept, of all; none where nothing was due.
+    fn share(self) -> Result<Option<Proportion>, Refusal> {
+        (self.due > 0).then(|| proportion(self.kept, self.due, LEVEL)).transpose()
+    }
+}
+
+/// Whole spans of three days, and on how many of them a fifth of the water was changed; `None` where
+/// the rule means nothing: in all but still indoor water.
+pub fn water_spans(kept: &Kept) -> Option<Spans> {
+    still(kept).then(|| spans(kept, CHANGE_DAYS, |day| day.water_changed_share.is_some(), changed))
+}
+
+/// Whole months of 30 days, and in how many of them the pool was scrubbed; as [`water_spans`].
+pub fn scrub_spans(kept: &Kept) -> Option<Spans> {
+    still(kept).then(|| spans(kept, SCRUB_DAYS, |day| day.scrubbed.is_some(), scrubbed))
+}
+
+/// Days, those with a reading, and those whose every reading lay in the winter band; `None` out of
+/// winter and in all but still indoor water. Not to be asked where [`held_warm`] forbids it.
+pub fn heat_days(kept: &Kept) -> Option<Spans> {
+    let held = |days: &[&Done]| {
+        let mut readings = days.iter().filter_map(|day| day.water_celsius).map(Celsius::degrees).peekable();
+        readings.peek().is_some() && readings.all(|at| (WINTER.low_c..=WINTER.high_c).contains(&at))
+    };
+    (kept.winter && still(kept)).then(|| spans(kept, 1, |day| day.water_celsius.is_some(), held))
+}
+
+/// Whether a species is held warm in winter: not where it rests in the cool season.
+pub fn held_warm(profile: &Profile) -> bool {
+    profile.seasonal_rest.value != SeasonalRest::CoolSeason
+}
+
+fn still(kept: &Kept) -> bool {
+    kept.water == WaterType::StaticIndoor
+}
+
+fn changed(days: &[&Done]) -> bool {
+    let sum: f64 = days.iter().filter_map(|day| day.water_changed_share).map(Share::share).sum();
+    // A hair: 0.1 + 0.1 and the like in binary.
+    sum >= CHANGED.share() - 1e-9
+}
+
+fn scrubbed(days: &[&Done]) -> bool {
+    days.iter().any(|day| day.scrubbed == Some(true))
 }
 
 /// What was done from one day of the period to before another, counted from 0.
@@ -162,34 +214,16 @@ fn between(kept: &Kept, from: i64, to: i64) -> Vec<&Done> {
     kept.done.iter().filter(|done| (from..to).contains(&(done.on - kept.from).num_days())).collect()
 }
 
-/// Whole spans that were kept, of all whole spans; what is left over at the end is not judged.
-fn spans(
-    kept: &Kept,
-    length: i64,
-    days: i64,
-    good: impl Fn(&[&Done]) -> bool,
-) -> Result<Option<Proportion>, Refusal> {
-    let all = length / days;
-    let good = (0..all).filter(|span| good(&between(kept, span * days, (span + 1) * days))).count();
-    if all == 0 { Ok(None) } else { proportion(good as u64, all as u64, LEVEL).map(Some) }
-}
-
-fn heat(kept: &Kept, length: i64) -> Result<(Option<Proportion>, Option<Proportion>), Refusal> {
-    let (mut read, mut held) = (0_u64, 0_u64);
-    for day in 0..length {
-        let readings: Vec<f64> = between(kept, day, day + 1)
-            .iter()
-            .filter_map(|done| done.water_celsius)
-            .map(Celsius::degrees)
-            .collect();
-        if readings.is_empty() {
-            continue;
-        }
-        read += 1;
-        held += u64::from(readings.iter().all(|at| (WINTER.low_c..=WINTER.high_c).contains(at)));
+fn spans(kept: &Kept, days: i64, tells: impl Fn(&Done) -> bool, good: impl Fn(&[&Done]) -> bool) -> Spans {
+    let all = ((kept.through - kept.from).num_days() + 1) / days;
+    let mut spans = Spans::default();
+    for span in 0..all {
+        let done = between(kept, span * days, (span + 1) * days);
+        spans.due += 1;
+        spans.told += u64::from(done.iter().any(|day| tells(day)));
+        spans.kept += u64::from(good(&done));
     }
-    let of_read = (read > 0).then(|| proportion(held, read, LEVEL)).transpose()?;
-    Ok((of_read, Some(proportion(read, length as u64, LEVEL)?)))
+    spans
 }
 
 #[cfg(test)]
@@ -201,7 +235,7 @@ mod tests {
         Done {
             on: on.parse().unwrap(),
             water_changed_share: Some(Share::new(share).unwrap()),
-            scrubbed: false,
+            scrubbed: None,
             water_celsius: celsius.map(|at| Celsius::new(at).unwrap()),
         }
     }
@@ -234,10 +268,28 @@ mod tests {
         assert!(told.scrubs.is_none() && told.scrub_due && !told.water_due);
     }
 
+    /// By hand: of three whole spans the second has no word on water, and the third one that is short.
+    #[test]
+    fn what_no_record_tells_is_counted_apart() {
+        let mut kept = kept(
+            WaterType::StaticIndoor,
+            vec![done("2026-12-02", 0.2, None), done("2026-12-07", 0.1, Some(31.0))],
+        );
+        assert_eq!(water_spans(&kept), Some(Spans { due: 3, told: 2, kept: 1 }));
+        assert_eq!(heat_days(&kept), Some(Spans { due: 10, told: 1, kept: 0 }));
+        assert_eq!(scrub_spans(&kept), Some(Spans::default()), "ten days are no whole month");
+        kept.winter = false;
+        assert_eq!(heat_days(&kept), None);
+        kept.water = WaterType::EarthenPond;
+        assert_eq!((water_spans(&kept), scrub_spans(&kept)), (None, None));
+    }
+
     #[test]
     fn a_month_and_its_scrub() {
-        let mut kept =
-            kept(WaterType::StaticIndoor, vec![Done { scrubbed: true, ..done("2026-12-05", 0.0, None) }]);
+        let mut kept = kept(
+            WaterType::StaticIndoor,
+            vec![Done { scrubbed: Some(true), ..done("2026-12-05", 0.0, None) }],
+        );
         kept.through = "2027-01-29".parse().unwrap();
         let told = told("Crocodylus porosus", &kept);
         // 60 days: a scrub on the fifth, none in the second month.

@@ -34,7 +34,7 @@ def of_json(statement):
 def of_csv(text):
     figures = {}
     for row in csv.DictReader(io.StringIO(text, newline="")):
-        if row["place"].startswith("transit/") or row["line"] == "stage":
+        if row["place"].startswith("transit/") or row["line"] in ("stage", "title", "routine"):
             continue
         name = row["scientificName"]
         # The apostrophe that keeps a text from being a formula.

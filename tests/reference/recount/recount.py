@@ -64,11 +64,17 @@ STAGES = f"""
     GROUP BY ALL HAVING closing <> 0
 """
 
-# Deaths of animals on the account `dead`, whatever stock they came from. What was destroyed by order stands in
-# the rows under that name, and so do eggs.
+# Deaths of animals on the account `dead`, whatever stock they came from. Eggs stand in their rows alone.
 DEATHS = f"""
     SELECT died, sum(CASE target WHEN 'dead' THEN count ELSE -count END)::BIGINT FROM ({MOVED})
     WHERE 'dead' IN (source, target) AND commodity = 'animals' AND day BETWEEN $first AND $last GROUP BY died
+"""
+
+# Put to death by order: beside the four figures, and told only where there are any.
+ORDERED = f"""
+    SELECT 'destroyedByOrder', sum(CASE target WHEN 'destroyedByOrder' THEN count ELSE -count END)::BIGINT AS ordered
+    FROM ({MOVED}) WHERE 'destroyedByOrder' IN (source, target) AND commodity = 'animals'
+    AND day BETWEEN $first AND $last HAVING ordered <> 0
 """
 
 # What never entered a stock: relocations, and nests left in place.
@@ -126,7 +132,7 @@ class Books:
         for *key, stage, closing in self.ask(STAGES, asked):
             rows[tuple(key)]["stages"][stage] = closing
         beside = {tuple(key): (count, records) for *key, count, records in self.ask(UNHELD, asked)}
-        return {"rows": rows, "deaths": dict(self.ask(DEATHS, asked)), "beside": beside}
+        return {"rows": rows, "deaths": dict(self.ask(DEATHS, asked) + self.ask(ORDERED, asked)), "beside": beside}
 
     def ask(self, query, asked):
         """Rows of a query, with those of the parameters that it names."""

@@ -39,11 +39,14 @@ pub(super) fn deaths(statement: &Statement) -> Option<Section> {
     if let Some(together) = &mortality.together {
         rows.push(row("In care in all", together.count, Some(together), "in care"));
     }
+    if deaths.destroyed_by_order != 0 {
+        rows.push(row("Put to death by order", deaths.destroyed_by_order, None, ""));
+    }
     Some(Section {
         id: "deaths",
         title: "Deaths of animals",
         lead: Some(
-            "Four figures that are never mixed. The interval is the exact 95 % interval of a share (Clopper and Pearson 1934).",
+            "Four figures that are never mixed; what was put to death by order is in none of them and in no share. The interval is the exact 95 % interval of a share (Clopper and Pearson 1934).",
         ),
         table: Table::plain(
             vec![

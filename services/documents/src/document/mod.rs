@@ -5,6 +5,7 @@ mod account;
 mod basis;
 mod beside;
 mod findings;
+mod in_hand;
 mod links;
 mod table;
 mod words;
@@ -99,6 +100,8 @@ impl Document {
             account::transit(statement),
             beside::deaths(statement),
             beside::necropsies(statement),
+            in_hand::routine(statement),
+            in_hand::title(statement),
             beside::relocations(statement, &period),
             beside::nests(statement, &period),
             beside::permits(statement),

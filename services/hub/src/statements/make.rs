@@ -2,9 +2,10 @@
 
 use haulout_reckoning::findings::rule_set_digest;
 use haulout_reckoning::statement::{
-    self, Basis, Beside, ChainHead, Completeness, NIGHT_LATE, Parts, Question, Statement, completeness,
+    self, Basis, Beside, ChainHead, Completeness, InHand, NIGHT_LATE, Parts, Question, Statement,
+    completeness,
 };
-use haulout_reckoning::{Micros, POSTING_RULES, Period};
+use haulout_reckoning::{Key, Micros, POSTING_RULES, Period};
 use haulout_schemas::Kind;
 use haulout_schemas::names::Names;
 use haulout_schemas::text::PartyId;
@@ -158,12 +159,63 @@ async fn beside(
         period: asked.period.clone(),
         papers: store.effective(scope, as_of, &papers).await?,
         deaths: if one_species { None } else { Some(store.effective(scope, as_of, &deaths).await?) },
+        in_hand: if one_species {
+            None
+        } else {
+            in_hand(store, scope, asked, known_at, configuration).await?
+        },
         trial: if whole { Some(store.trial_balance(&asked.period, Some(known_at)).await?) } else { None },
         region: configuration.region.clone(),
         names: Arc::clone(&configuration.names),
         sign_offs: words.signed(question),
         acceptances: words.accepted(),
     })
+}
+
+/// What the routine and the title are reckoned from; `None` without a region file. The floors of the
+/// whole region are read, since an animal may have come with another's title to another centre; only
+/// the places that the caller sees and asks about are told of.
+async fn in_hand(
+    store: &Store,
+    scope: &Scope,
+    asked: &Asked,
+    known_at: Micros,
+    configuration: &Configuration,
+) -> Result<Option<InHand>, StoreError> {
+    let Some(region) = &configuration.region else { return Ok(None) };
+    let centres = region.centres().map(|centre| &centre.party_id);
+    let points = region.points.iter().map(|point| &point.point_id);
+    let all: Vec<PartyId> = centres.chain(points).cloned().collect();
+    let sees = |place: &PartyId| match region.point(place) {
+        Some(point) => scope.sees_party(point.keeper_id.as_str()),
+        None => scope.sees_party(place.as_str()),
+    };
+    let is_told = |place: &&PartyId| {
+        sees(*place) && asked.centre_id.as_ref().is_none_or(|only| only.as_str() == place.as_str())
+    };
+    let as_of = AsOf { known_at: Some(known_at), through: Some(asked.period.last) };
+    let mut floors = BTreeMap::new();
+    for place in &all {
+        let key = Some(Key::units(place).as_str().to_owned());
+        let filed = EffectiveFilter { key, ..EffectiveFilter::default() };
+        floors.insert(place.clone(), store.effective(&Scope::Authority, as_of, &filed).await?);
+    }
+    let others =
+        EffectiveFilter { kinds: vec![Kind::Outlook, Kind::Receipt], ..EffectiveFilter::default() };
+    let care = EffectiveFilter {
+        places: asked.centre_id.iter().cloned().collect(),
+        kinds: vec![Kind::Care],
+        from: Some(asked.period.first),
+        key: None,
+    };
+    Ok(Some(InHand {
+        places: all.iter().filter(is_told).cloned().collect(),
+        floors,
+        others: store.effective(&Scope::Authority, as_of, &others).await?,
+        care: store.effective(scope, as_of, &care).await?,
+        settings: Arc::clone(&configuration.settings),
+        profiles: Arc::clone(&configuration.profiles),
+    }))
 }
 
 /// Whether a finding names the species, where it names any.

@@ -108,7 +108,7 @@ pub(crate) fn deaths(record: &Record) -> i64 {
 }
 
 /// Whether a record tells that this animal died.
-pub(super) fn dies(record: &Record, animal: &OrganismId) -> bool {
+pub(crate) fn dies(record: &Record, animal: &OrganismId) -> bool {
     let own = record.envelope.organism_id.as_ref() == Some(animal);
     match &record.body {
         Some(Body::Rescue(rescue)) => own && rescue.vitality == Some(Vitality::Dead),

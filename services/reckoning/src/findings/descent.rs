@@ -17,7 +17,7 @@ pub(super) fn descendants(subject: &Subject, records: &dyn Records) -> BTreeSet<
 
 /// The subject and all that descends from it by what did not surely happen before `since`: a part
 /// that was split off earlier is another lot's story.
-pub(super) fn descendants_since(
+pub(crate) fn descendants_since(
     subject: &Subject,
     records: &dyn Records,
     since: &EventDate,

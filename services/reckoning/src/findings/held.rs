@@ -28,7 +28,7 @@ impl Held {
     }
 
     /// The keys held, in no order.
-    pub(super) fn keys(&self) -> impl Iterator<Item = &Key> {
+    pub(crate) fn keys(&self) -> impl Iterator<Item = &Key> {
         self.by_key.keys()
     }
 }

@@ -39,7 +39,7 @@ pub(super) static REVIEW: Rule = Rule {
 };
 
 /// Not back. Parameters: `review` (the day named), `organismID` or `lotID`.
-pub(super) static LOAN: Rule = Rule {
+pub(crate) static LOAN: Rule = Rule {
     code: "loan-overdue",
     layer: Layer::Finding,
     severity: Severity::Major,

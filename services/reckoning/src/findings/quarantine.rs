@@ -2,6 +2,7 @@
 
 mod members;
 mod rooms;
+mod served;
 
 use super::judging::{Judging, days_after, parameters};
 use super::sequence::surely_before;
@@ -20,6 +21,8 @@ use haulout_schemas::{Body, EventDate, Record};
 use members::Members;
 use rooms::{Newcomer, Rooms};
 use std::sync::Arc;
+
+pub(crate) use served::{Served, served};
 
 /// Left before the clear day. Parameters: `batchID`, `leftDay`, `clearDay`, `kind` (of the record by
 /// which it left).
@@ -64,12 +67,7 @@ struct Batch<'r> {
 
 pub(super) fn judge(judging: &mut Judging<'_>) {
     let own = judging.own();
-    let Some((place, _)) = judging.key.within() else { return };
-    // A holding point keeps no quarantine.
-    if judging.world.region.point(&place).is_some() {
-        return;
-    }
-    let Some(batch) = Batch::of(judging, place, &own) else { return };
+    let Some(batch) = Batch::of(judging, &own) else { return };
     let members = Members::of(judging, &batch, &batch_id(judging));
     let filed: Vec<Arc<Effective>> = members.filed(judging);
     let rooms = Rooms::of(judging, &batch.place, &own);
@@ -79,7 +77,12 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
 }
 
 impl<'r> Batch<'r> {
-    fn of(judging: &Judging<'_>, place: PartyId, own: &'r [Arc<Effective>]) -> Option<Self> {
+    fn of(judging: &Judging<'_>, own: &'r [Arc<Effective>]) -> Option<Self> {
+        let (place, _) = judging.key.within()?;
+        // A holding point keeps no quarantine.
+        if judging.world.region.point(&place).is_some() {
+            return None;
+        }
         let steps = own.iter().filter_map(|one| match &one.record.body {
             Some(Body::Quarantine(quarantine)) => Some((&one.record, quarantine)),
             _ => None,
@@ -100,6 +103,21 @@ impl<'r> Batch<'r> {
             of(QuarantineEvent::Ended).filter(|(_, step)| by_vet(step)).map(|(record, _)| record).collect();
         let order = profiles.first().map(|profile| profile.order);
         (!entered.is_empty()).then_some(Self { place, entered, ended, days, order })
+    }
+
+    /// Whether a veterinarian ended it since its last entry.
+    fn is_ended(&self) -> bool {
+        let last = self.entered.iter().map(|(record, _)| record.envelope.event_date.day()).max();
+        self.ended.iter().any(|step| Some(step.envelope.event_date.day()) >= last)
+    }
+
+    /// Animals of it that are still there, by the books of its place.
+    fn heads(&self, judging: &Judging<'_>, filed: &[Arc<Effective>], members: &Members) -> i64 {
+        let mut floor = Floor::new(&self.place, judging.world.names, filed);
+        for (at, one) in in_order(filed) {
+            floor.apply(at, &one.record);
+        }
+        members.remaining().map(|subject| floor.animals_of(subject)).sum()
     }
 
     /// First day on which the batch may leave, by the entries that `counts` lets pass: its own last
@@ -193,19 +211,14 @@ fn overdue(
     newcomers: &[Newcomer<'_>],
 ) {
     let Some((clear, by)) = batch.clear_day(newcomers, |_| true) else { return };
-    let last = batch.entered.iter().map(|(record, _)| record.envelope.event_date.day()).max();
-    if batch.ended.iter().any(|step| Some(step.envelope.event_date.day()) >= last) {
+    if batch.is_ended() {
         return;
     }
     let due = days_after(clear, judging.threshold(&OVERDUE, "graceDays"));
     if !judging.passed(due) {
         return;
     }
-    let mut floor = Floor::new(&batch.place, judging.world.names, filed);
-    for (at, one) in in_order(filed) {
-        floor.apply(at, &one.record);
-    }
-    let heads: i64 = members.remaining().map(|subject| floor.animals_of(subject)).sum();
+    let heads = batch.heads(judging, filed, members);
     if heads > 0 {
         let told = parameters([
             ("batchID", batch_id(judging).into()),

@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 
 /// Whether one event had ended before the other began. Where either has no time, the days as written
 /// are compared; events of one day without times, and intervals that overlap, are in no order.
-pub(super) fn surely_before(earlier: &EventDate, later: &EventDate) -> bool {
+pub(crate) fn surely_before(earlier: &EventDate, later: &EventDate) -> bool {
     let ends = [earlier.start(), earlier.end()];
     let starts = [later.start(), later.end()];
     ends.iter().all(|end| starts.iter().all(|start| moment_before(*end, *start)))

@@ -1,11 +1,12 @@
 //! Who posted which night. Arrival shows here and in the basis, nowhere else.
 
+use super::reading::{self, Word};
 use crate::effective::Micros;
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A night's census that came late.
@@ -33,7 +34,7 @@ pub struct Night {
 }
 
 /// Which nights a place posted.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct PartyNights {
     /// The centre or point.
@@ -48,11 +49,12 @@ pub struct PartyNights {
 }
 
 /// Something about arrival that is worth knowing.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Notice {
     /// `night-late`.
-    pub code: &'static str,
+    #[serde(deserialize_with = "reading::notice")]
+    pub code: Word,
     /// The place.
     #[serde(rename = "placeID")]
     pub place_id: String,
@@ -63,7 +65,7 @@ pub struct Notice {
 }
 
 /// Who posted which night of the period.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Completeness {
     /// Each centre and point that is asked to post.
     pub parties: Vec<PartyNights>,

@@ -8,7 +8,7 @@ const HEADER: &str =
     "period,asKnownAt,place,scientificName,commodity,line,counterAccount,individualCount\r\n";
 
 /// The statement's account as CSV, one figure a line. Lines are `opening`, `in`, `out`, `closing`,
-/// `census` and `stage`.
+/// `census` and `stage`; of `routine`, which names no species, the commodity says what is counted.
 pub fn csv(statement: &Statement) -> String {
     let mut table = HEADER.to_owned();
     let mut line = |place: &str, name: &str, commodity: &str, line: &str, counter: &str, count: i64| {
@@ -21,7 +21,7 @@ pub fn csv(statement: &Statement) -> String {
         let _ = write!(table, "{count}\r\n");
     };
     for row in &statement.account.rows {
-        let place = row.centre_id.as_deref().or(row.point_id.as_deref()).unwrap_or_default();
+        let place = super::place(row);
         let (name, commodity) = (row.scientific_name.as_str(), row.commodity);
         line(place, name, commodity, "opening", "", row.opening);
         row.gains.iter().for_each(|(counter, count)| line(place, name, commodity, "in", counter, *count));
@@ -39,6 +39,31 @@ pub fn csv(statement: &Statement) -> String {
         row.gains.iter().for_each(|(counter, count)| line(&place, name, commodity, "in", counter, *count));
         row.losses.iter().for_each(|(counter, count)| line(&place, name, commodity, "out", counter, *count));
         line(&place, name, commodity, "closing", "", row.closing);
+    }
+    for row in statement.title.iter().flatten() {
+        let (place, name, commodity) = (row.place_id.as_str(), row.scientific_name.as_str(), row.commodity);
+        for (whose, count) in [
+            ("own", row.own),
+            ("ofOwner", row.of_owner),
+            ("onLoanIn", row.on_loan_in),
+            ("onLoanOut", row.on_loan_out),
+            ("loanOverdue", row.loan_overdue),
+        ] {
+            line(place, name, commodity, "title", whose, count);
+        }
+    }
+    for row in statement.routine.iter().flatten() {
+        let place = row.centre_id.as_str();
+        for (what, count) in [("due", row.due), ("withoutRecord", row.without_record), ("kept", row.kept)] {
+            line(
+                place,
+                "",
+                row.routine.counted(),
+                "routine",
+                &format!("{} {what}", row.routine.code()),
+                count,
+            );
+        }
     }
     table
 }

@@ -7,40 +7,50 @@
 mod completeness;
 mod csv;
 mod digest;
+mod in_hand;
+mod in_unit;
+mod lent;
 mod mortality;
 mod necropsies;
 mod papers;
+mod reading;
 mod remark;
+mod routine;
 mod rows;
 mod text;
+mod title;
 mod totals;
 mod word;
 
 pub use completeness::{Completeness, NIGHT_LATE, Night, Notice, PartyNights, completeness, stamp};
 pub use csv::csv;
 pub use digest::digest;
+pub use in_hand::InHand;
 pub use mortality::{Mortality, Proportion, exact_interval};
 pub use necropsies::{Necropsies, Reason, necropsies};
 pub use papers::{LicenceScope, PermitLine, SpeciesLine};
 pub use remark::Remark;
+pub use routine::{Routine, RoutineLine};
 pub use rows::{AccountRow, CensusCell, CensusTaken, Deaths, Sum, TransitRow};
 pub use text::text;
+pub use title::TitleLine;
 pub use totals::{Total, TrialBalance};
 pub use word::{Acceptance, Office, SignOff, acceptance_of};
 
 use crate::effective::Effective;
+use crate::findings::World;
 use crate::period::Period;
 use crate::region::Region;
 use chrono::{Days, NaiveDate};
 use haulout_schemas::names::Names;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What was asked.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Question {
     /// The period as asked.
@@ -54,19 +64,19 @@ pub struct Question {
 }
 
 /// The account: places first, journeys apart.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Account {
     /// One row for each place and commodity.
     pub rows: Vec<AccountRow>,
     /// One row for each journey and commodity that was under way in the period.
     pub transit: Vec<TransitRow>,
-    /// Deaths of animals in the period: four figures that are never mixed.
+    /// Deaths of animals in the period: four figures that are never mixed, and those by order.
     pub deaths: Deaths,
 }
 
 /// A number of one species at one party, counted on a line of its own.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct ApartLine {
     /// The party whose crew it was.
@@ -81,7 +91,7 @@ pub struct ApartLine {
 }
 
 /// On what the statement rests.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Basis {
     /// The instant of knowledge, inclusive, RFC 3339 in UTC with microseconds.
@@ -99,7 +109,7 @@ pub struct Basis {
 }
 
 /// The newest link of a chain.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ChainHead {
     /// How many records the chain holds.
     pub sequence: i64,
@@ -108,7 +118,7 @@ pub struct ChainHead {
 }
 
 /// The statement.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Statement {
     /// What was asked.
@@ -137,6 +147,13 @@ pub struct Statement {
     /// of several.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub necropsies: Option<Necropsies>,
+    /// How the routine was kept in each centre; not told of a single species, since a unit may hold
+    /// several, nor without a region file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub routine: Option<Vec<RoutineLine>>,
+    /// Whose the animals of each row are, and what is lent; as `routine`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub title: Option<Vec<TitleLine>>,
     /// Permits, and what is left of them.
     pub permits: Vec<PermitLine>,
     /// The law's word on each centre and species.
@@ -188,6 +205,8 @@ pub struct Beside {
     /// Records that tell of deaths, necropsies and links, from the beginning of the period through its
     /// end; none where a single species is asked about.
     pub deaths: Option<Vec<Arc<Effective>>>,
+    /// What the routine and the title are reckoned from; none where a single species is asked about.
+    pub in_hand: Option<InHand>,
     /// The sum over all accounts by name and commodity, where the whole region is asked about.
     pub trial: Option<Vec<(String, bool, i64)>>,
     /// Who is who; without a region file nobody is the authority.
@@ -199,6 +218,11 @@ pub struct Beside {
     pub sign_offs: Vec<SignOff>,
     /// What the authority had accepted by then.
     pub acceptances: Vec<Acceptance>,
+}
+
+/// The centre or holding point of a row.
+fn place(row: &AccountRow) -> &str {
+    row.centre_id.as_deref().or(row.point_id.as_deref()).unwrap_or_default()
 }
 
 /// Deadline rules are judged at the earlier of the period's last day and the day before the instant
@@ -220,7 +244,8 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         "findings": parts.findings,
         "ruleSet": parts.basis.rule_set,
     }))?;
-    let Beside { period, papers, deaths, trial, region, names, sign_offs, acceptances } = parts.beside;
+    let Beside { period, papers, deaths, in_hand, trial, region, names, sign_offs, acceptances } =
+        parts.beside;
     let remarks = remark::remarks(&period, parts.evaluated_through, &parts.basis);
     let sign_offs = sign_offs.into_iter().map(|mut signed| {
         signed.same_figures = signed.account_digest == account_digest;
@@ -235,12 +260,26 @@ pub fn statement(parts: Parts) -> Result<Statement, serde_json::Error> {
         ),
         None => (Vec::new(), Vec::new()),
     };
+    let in_care = region.as_deref().zip(in_hand.as_ref()).map(|(region, in_hand)| {
+        let world = World {
+            evaluated_through: parts.evaluated_through,
+            settings: &in_hand.settings,
+            names: &names,
+            profiles: &in_hand.profiles,
+            region,
+        };
+        (in_hand, world)
+    });
     let acceptances = word::told(&acceptances, &parts.findings);
     Ok(Statement {
         totals: totals::totals(&account.rows, &account.transit),
         trial_balance: trial.as_deref().map(TrialBalance::of),
         mortality: mortality::mortality(&account, question.centre_id.is_some()),
         necropsies: deaths.as_deref().map(|records| necropsies(records, &period)),
+        routine: in_care.as_ref().map(|(in_hand, world)| routine::routine(in_hand, &period, world)),
+        title: in_care
+            .as_ref()
+            .map(|(in_hand, world)| title::title(in_hand, &account.rows, world, period.last)),
         permits,
         species,
         question: parts.question,

@@ -5,7 +5,7 @@ use super::{Account, AccountRow, Deaths};
 use haulout_welfare::mortality::proportion;
 use haulout_welfare::units::Share;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Counter-accounts by which a figure is set right: what they add or take counts with who came.
 const CORRECTIONS: [&str; 3] = ["recount", "redetermined", "unexplained"];
@@ -14,7 +14,7 @@ const SOURCES: [&str; 5] = ["wild", "trade", "private", "farm", "unknown"];
 
 /// Deaths of the period beside those they are counted of. The dead on arrival, and those that died
 /// before anyone came or on the way, are in neither: they never were in care.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Mortality {
     /// Animals that stood in centres and points when the period began, or came into them alive in it;
@@ -35,7 +35,7 @@ pub struct Mortality {
 }
 
 /// So many of so many, with the exact 95 % interval of Clopper and Pearson (1934).
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Proportion {
     /// So many.
     pub count: i64,

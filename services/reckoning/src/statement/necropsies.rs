@@ -8,13 +8,13 @@ use haulout_schemas::records::ending::MortalityEvent;
 use haulout_schemas::records::identity::LinkEvent;
 use haulout_schemas::{Body, Record};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Necropsies of those that died in the period, as far as the records dated through its end tell.
 /// Deaths before the rescue need one too; eggs do not.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Necropsies {
     /// Carcasses.
@@ -24,14 +24,14 @@ pub struct Necropsies {
     /// Told to be impossible, with the reason.
     pub not_possible: i64,
     /// The reasons as written, with the number of carcasses each.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub reasons: Vec<Reason>,
     /// Neither examined nor told why not: open, and past its day a finding.
     pub open: i64,
 }
 
 /// Why there was no necropsy.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Reason {
     /// As written.

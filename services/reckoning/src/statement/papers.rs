@@ -1,6 +1,7 @@
 //! What the law's papers say beside the figures: permits and what is left of them, the treaty's
 //! listing of each species and whether the centre's licence covers it.
 
+use super::reading::{self, Word};
 use super::{Account, Question};
 use crate::effective::Effective;
 use crate::findings::by_order;
@@ -13,18 +14,19 @@ use haulout_schemas::profile::Appendix;
 use haulout_schemas::records::authority::{Licence, LicenceStatus, Permit};
 use haulout_schemas::{Body, Record};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// One permit that was valid in the period, or was used in it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct PermitLine {
     /// The permit.
     pub permit_number: String,
     /// What it allows.
-    pub permit_type: &'static str,
+    #[serde(deserialize_with = "reading::permit_type")]
+    pub permit_type: Word,
     /// Species, genus, family or order, as the permit names them.
     pub species: Vec<String>,
     /// Who may use it.
@@ -46,7 +48,7 @@ pub struct PermitLine {
 }
 
 /// What the law says of a species at a place, beside its row of the account.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct SpeciesLine {
     /// The centre; a holding point needs no licence.
@@ -63,7 +65,7 @@ pub struct SpeciesLine {
     /// Whether a licence in force on the last day of the period covers it.
     pub licence: LicenceScope,
     /// The licences that do.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub licence_numbers: Vec<String>,
     /// Most heads that they allow, added up; none given where one has no limit.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -71,7 +73,7 @@ pub struct SpeciesLine {
 }
 
 /// Whether a licence covers a species.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub enum LicenceScope {
     /// One in force does.

@@ -1,12 +1,13 @@
 //! From sums of the ledger to the rows of an account.
 
 use super::Account;
+use super::reading::{self, UNSTATED, Word, counted};
 use crate::account::Account as LedgerAccount;
 use crate::posting::Direction;
 use chrono::NaiveDate;
 use haulout_schemas::vocabulary::{DeathWhen, LifeStage};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A sum of ledger entries that agree in everything but their day.
@@ -46,7 +47,7 @@ pub struct CensusTaken {
 }
 
 /// The census cell of a row.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct CensusCell {
     /// The day of the count.
@@ -56,7 +57,7 @@ pub struct CensusCell {
 }
 
 /// One place and commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct AccountRow {
     /// The centre.
@@ -68,7 +69,8 @@ pub struct AccountRow {
     /// Accepted name.
     pub scientific_name: String,
     /// `animals` or `eggs`.
-    pub commodity: &'static str,
+    #[serde(deserialize_with = "reading::commodity")]
+    pub commodity: Word,
     /// At the close of the day before the period.
     pub opening: i64,
     /// Gains, by where from.
@@ -82,11 +84,12 @@ pub struct AccountRow {
     /// What the party itself counted last in the period.
     pub census: Option<CensusCell>,
     /// The closing by age class as recorded on arrival, hatching and departure; shown, never balanced.
-    pub stages: BTreeMap<&'static str, i64>,
+    #[serde(deserialize_with = "reading::stages")]
+    pub stages: BTreeMap<Word, i64>,
 }
 
 /// One journey and commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct TransitRow {
     /// The journey.
@@ -95,7 +98,8 @@ pub struct TransitRow {
     /// Accepted name.
     pub scientific_name: String,
     /// `animals` or `eggs`.
-    pub commodity: &'static str,
+    #[serde(deserialize_with = "reading::commodity")]
+    pub commodity: Word,
     /// At the close of the day before the period.
     pub opening: i64,
     /// Put on the road, by where from.
@@ -108,8 +112,8 @@ pub struct TransitRow {
     pub closing: i64,
 }
 
-/// Deaths of animals, by when they fell.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+/// Deaths of animals, by when they fell; those by order apart.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Deaths {
     /// Before anyone came.
@@ -120,6 +124,16 @@ pub struct Deaths {
     pub within48h: i64,
     /// Later, in care.
     pub in_care: i64,
+    /// Put to death by order: beside the four, whenever it fell, and in no rate. Left out where none
+    /// was, so that the digest of an account without any stays what it was.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub destroyed_by_order: i64,
+}
+
+/// Whether a count is of none.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
+const fn is_none(count: &i64) -> bool {
+    *count == 0
 }
 
 #[derive(Default)]
@@ -128,7 +142,7 @@ struct Figures {
     gains: BTreeMap<String, i64>,
     losses: BTreeMap<String, i64>,
     closing: i64,
-    stages: BTreeMap<&'static str, i64>,
+    stages: BTreeMap<Word, i64>,
 }
 
 impl Figures {
@@ -140,7 +154,7 @@ impl Figures {
             Direction::In => *self.gains.entry(heading).or_default() += sum.within,
             Direction::Out => *self.losses.entry(heading).or_default() -= sum.within,
         }
-        let stage = sum.life_stage.map_or("unstated", LifeStage::as_str);
+        let stage = sum.life_stage.map_or(UNSTATED, LifeStage::as_str);
         *self.stages.entry(stage).or_default() += sum.before + sum.within;
     }
 
@@ -156,10 +170,6 @@ impl Figures {
     }
 }
 
-const fn word(eggs: bool) -> &'static str {
-    if eggs { "eggs" } else { "animals" }
-}
-
 pub(super) fn account(sums: &[Sum], censuses: &[CensusTaken]) -> Account {
     let mut figures: BTreeMap<(&str, &str, bool), Figures> = BTreeMap::new();
     let mut deaths = Deaths::default();
@@ -167,6 +177,9 @@ pub(super) fn account(sums: &[Sum], censuses: &[CensusTaken]) -> Account {
         if sum.account.is_stock() {
             let key = (sum.account.as_str(), sum.scientific_name.as_str(), sum.eggs);
             figures.entry(key).or_default().add(sum);
+        }
+        if sum.account == LedgerAccount::DESTROYED_BY_ORDER && !sum.eggs {
+            deaths.destroyed_by_order += sum.within;
         }
         // Deaths are read on the account of the dead, so that a carcass that no stock ever held counts
         // too, and one that a link or a settlement takes back does not.
@@ -195,7 +208,7 @@ pub(super) fn account(sums: &[Sum], censuses: &[CensusTaken]) -> Account {
                 transit.push(TransitRow {
                     consignment_id: consignment.to_owned(),
                     scientific_name: name.to_owned(),
-                    commodity: word(eggs),
+                    commodity: counted(eggs),
                     opening: figures.opening,
                     gains: figures.gains,
                     losses: figures.losses,
@@ -214,7 +227,7 @@ pub(super) fn account(sums: &[Sum], censuses: &[CensusTaken]) -> Account {
             centre_id: centre.then(|| place.to_owned()),
             point_id: (!centre).then(|| place.to_owned()),
             scientific_name: name.to_owned(),
-            commodity: word(eggs),
+            commodity: counted(eggs),
             opening: figures.opening,
             gains: figures.gains,
             losses: figures.losses,

@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod in_hand;
+mod title;
+
 use super::rows::account;
 use super::*;
 use crate::account::Account as Ledger;

@@ -1,5 +1,7 @@
 //! The statement for reading: plain text, 100 columns.
 
+mod in_hand;
+
 use super::{AccountRow, LicenceScope, Necropsies, PermitLine, Statement};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -29,7 +31,7 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
     }
     let mut place = "";
     for row in &statement.account.rows {
-        let here = row.centre_id.as_deref().or(row.point_id.as_deref()).unwrap_or_default();
+        let here = super::place(row);
         if here != place {
             place = here;
             writeln!(page, "\n{}{}", here, if row.point_id.is_some() { " (holding point)" } else { "" })?;
@@ -58,6 +60,9 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
         "Deaths: {} before rescue, {} in transit, {} within 48 h, {} in care",
         deaths.before_rescue, deaths.in_transit, deaths.within48h, deaths.in_care
     )?;
+    if deaths.destroyed_by_order != 0 {
+        writeln!(page, "Put to death by order, in none of these: {}", deaths.destroyed_by_order)?;
+    }
     beside(page, statement)?;
     for (title, lines) in [("Relocations", &statement.relocations), ("Nests left in place", &statement.nests)]
     {
@@ -69,6 +74,7 @@ fn write(page: &mut String, statement: &Statement) -> std::fmt::Result {
             )?;
         }
     }
+    in_hand::write(page, statement)?;
     nights(page, statement)?;
     writeln!(
         page,

@@ -1,18 +1,20 @@
 //! The region's totals by species, and the proof that they add up.
 
+use super::reading::{self, Word};
 use super::{AccountRow, TransitRow};
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// One species and commodity over all places: the sums of its rows.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Total {
     /// Accepted name.
     pub scientific_name: String,
     /// `animals` or `eggs`.
-    pub commodity: &'static str,
+    #[serde(deserialize_with = "reading::commodity")]
+    pub commodity: Word,
     /// In centres and points at the close of the day before the period.
     pub opening: i64,
     /// Gains of the places, by where from.
@@ -31,7 +33,7 @@ pub struct Total {
 
 /// Whether every posting has its other side: over all accounts, stocks and others, what they gained
 /// and lost in the period comes to zero for each commodity.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct TrialBalance {
     /// Commodities that moved in the period.
@@ -55,7 +57,7 @@ impl TrialBalance {
 
 /// Totals of the rows, by species and commodity.
 pub(super) fn totals(rows: &[AccountRow], transit: &[TransitRow]) -> Vec<Total> {
-    let mut totals: BTreeMap<(&str, &'static str), Total> = BTreeMap::new();
+    let mut totals: BTreeMap<(&str, Word), Total> = BTreeMap::new();
     for row in rows {
         let total = totals
             .entry((row.scientific_name.as_str(), row.commodity))
@@ -75,7 +77,7 @@ pub(super) fn totals(rows: &[AccountRow], transit: &[TransitRow]) -> Vec<Total> 
     totals.into_values().collect()
 }
 
-fn none(name: &str, commodity: &'static str) -> Total {
+fn none(name: &str, commodity: Word) -> Total {
     Total {
         scientific_name: name.to_owned(),
         commodity,

@@ -5,11 +5,11 @@
 
 use crate::findings::RecordName;
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 /// An office of a party, never a person.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Office {
     /// Its role: `centre`, `coordinator` or `authority`.
@@ -20,7 +20,7 @@ pub struct Office {
 }
 
 /// A statement of the same question was signed off.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct SignOff {
     /// Who signed.
@@ -43,7 +43,7 @@ pub struct SignOff {
 }
 
 /// The authority accepted a finding, with a reason. It stays a finding.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 pub struct Acceptance {
     /// The finding's rule.

@@ -20,9 +20,11 @@ pub struct SumFilter {
     pub scientific_name: Option<String>,
 }
 
+/// The dead, and those put to death by order.
+const DEAD: &str = "account IN ('dead', 'destroyedByOrder')";
+
 /// Words of the stock accounts and of the dead, whose sums a statement is made from.
-const ASKED_FOR: &str =
-    "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account = 'dead')";
+const ASKED_FOR: &str = "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account IN ('dead', 'destroyedByOrder'))";
 
 const LINE: &str = "account, counter, direction, scientific_name, eggs, life_stage, death_when";
 
@@ -193,7 +195,7 @@ impl Part {
         let mut condition = format!("{ASKED_FOR} AND {seen} AND {days}");
         if let Some(place) = &filter.place {
             let any = "(account IN ('centre/' || ?, 'point/' || ?) \
-                       OR (account = 'dead' AND counter IN ('centre/' || ?, 'point/' || ?)) \
+                       OR (account IN ('dead', 'destroyedByOrder') AND counter IN ('centre/' || ?, 'point/' || ?)) \
                        OR account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' \
                        AND m.counter IN ('centre/' || ?, 'point/' || ?)))";
             bind(values, &mut condition, any, place.as_str().into());
@@ -222,9 +224,8 @@ fn accounts_seen(scope: &Scope, configuration: &Configuration) -> Option<(String
             let journeys = format!(
                 "account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' AND m.counter IN ({places}))"
             );
-            let condition = format!(
-                "(account IN ({places}) OR (account = 'dead' AND counter IN ({places})) OR {journeys})"
-            );
+            let condition =
+                format!("(account IN ({places}) OR ({DEAD} AND counter IN ({places})) OR {journeys})");
             Some((condition, own.into_iter().map(Value::from).collect()))
         }
     }

@@ -1,10 +1,8 @@
 //! A statement's JSON, as `haulout statement --format json` prints it, in every format that is made
 //! from it: `documents STATEMENT.json FOLDER`. For looking at, and for the reference test.
 
-mod read;
-
 use haulout_documents::{Document, csvw, html, xlsx};
-use haulout_reckoning::statement::csv;
+use haulout_reckoning::statement::{Statement, csv};
 use std::error::Error;
 use std::fs;
 use std::path::Path;
@@ -14,7 +12,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let [from, to] = arguments.as_slice() else {
         return Err("usage: documents STATEMENT.json FOLDER".into());
     };
-    let statement = read::statement(&serde_json::from_slice(&fs::read(from)?)?)?;
+    let statement: Statement = serde_json::from_slice(&fs::read(from)?)?;
     let document = Document::of(&statement)?;
     let name = document.file_name();
     let write = |ending: &str, bytes: &[u8]| {
