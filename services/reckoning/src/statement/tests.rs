@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod balance;
+
 use super::rows::account;
 use super::*;
 use crate::account::Account as Ledger;
