@@ -31,9 +31,9 @@ mod species;
 pub mod view;
 mod word;
 
-pub use answer::{Chain, Change, Check, Exclusion, Leg, Options, PlacementOption, Verdict};
+pub use answer::{Chain, Change, Check, Exclusion, JourneyBasis, Leg, Options, PlacementOption, Verdict};
 pub use faults::Fault;
-pub use options::{CHANGES_FOR, Prepared, options, room_left};
+pub use options::{CHANGES_FOR, Prepared, journey_minutes, options, room_left};
 pub use request::{Request, RequestFile};
 pub use room::RoomLeft;
 pub use rules::RULES;

@@ -5,10 +5,11 @@ use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use rayon::prelude::*;
 
-use crate::answer::{Change, Exclusion, Options, PlacementOption};
+use crate::answer::{Change, Exclusion, JourneyBasis, Options, PlacementOption};
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::chains::{Place, chains, may_open_later, open};
 use crate::index::Index;
+use crate::journey::{Journey, NoJourney};
 use crate::judging::{choose, size_of};
 use crate::mending;
 use crate::offering::{cautions, exclude, offer};
@@ -38,6 +39,26 @@ pub fn options(
     at: DateTime<FixedOffset>,
 ) -> Options {
     Prepared::new(view, profiles, names).options(request, at)
+}
+
+/// How long the journey of a request to a centre takes, from loading to unloading: whole minutes, with
+/// ferries and earlier drops, and where they come from.
+///
+/// # Errors
+/// Why no journey can be worked out.
+pub fn journey_minutes(
+    view: &RegionView,
+    request: &Request,
+    profiles: &Profiles,
+    names: &Names,
+    at: DateTime<FixedOffset>,
+    centre_id: &str,
+) -> Result<(u32, JourneyBasis), &'static str> {
+    let centre = view.centres.iter().find(|centre| centre.centre_id == centre_id);
+    let centre = centre.ok_or("the place of arrival is no centre of the region")?;
+    let asked = Asked::new(view, request, Species { profiles, names }, at);
+    let journey = Journey::of(&asked, centre).map_err(NoJourney::words)?;
+    Ok((journey.minutes, journey.basis))
 }
 
 /// How many more of the request's kind one unit may take, by space and heads (over the empty units

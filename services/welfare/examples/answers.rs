@@ -6,6 +6,7 @@ use std::io::{BufRead, Write};
 use chrono::NaiveDate;
 use haulout_welfare::condition::{self, fit};
 use haulout_welfare::mortality::{cluster, proportion};
+use haulout_welfare::places::{self, Sensitivity};
 use haulout_welfare::release::survival::{Followed, curve};
 use haulout_welfare::transport::{day::DayCurve, distance, sun};
 use haulout_welfare::units::{Celsius, Days, Hours, Interval, Ratio, Share};
@@ -20,6 +21,7 @@ enum Question {
     Poisson { deaths: u64, expected: f64 },
     Survival { days: Vec<f64>, died: Vec<bool>, level: f64 },
     Geodesic { from: (f64, f64), to: (f64, f64) },
+    Coarse { at: (f64, f64), decimals: u8 },
     Sun { date: NaiveDate, offset_s: i32, at: (f64, f64) },
     Day { noon_h: f64, length_h: f64, low_c: f64, high_c: f64, hours: Vec<f64> },
 }
@@ -52,7 +54,16 @@ fn answer(question: Question) -> Answer {
         }
         Question::Geodesic { from, to } => {
             let (from, to) = (distance::Position::new(from.0, from.1)?, distance::Position::new(to.0, to.1)?);
-            Ok(json!(distance::geodesic(from, to)))
+            Ok(json!(distance::line(from, to)))
+        }
+        Question::Coarse { at, decimals } => {
+            let sensitivity = match decimals {
+                0 => Sensitivity::Extreme,
+                1 => Sensitivity::High,
+                2 => Sensitivity::Medium,
+                _ => Sensitivity::Low,
+            };
+            Ok(json!(places::coarse(distance::Position::new(at.0, at.1)?, sensitivity, None)?))
         }
         Question::Sun { date, offset_s, at } => {
             let zone = chrono::FixedOffset::east_opt(offset_s).ok_or("no such offset")?;

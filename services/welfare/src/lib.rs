@@ -19,6 +19,7 @@ pub mod handling;
 pub mod marks;
 pub mod measures;
 pub mod mortality;
+pub mod places;
 pub mod quarantine;
 pub mod refusal;
 pub mod release;

@@ -132,7 +132,23 @@ def place():
 
 
 def judge_geodesic(q, answer):
-    return abs(answer - Geodesic.WGS84.Inverse(*q["from"], *q["to"])["s12"])
+    return abs(answer["metre"] - Geodesic.WGS84.Inverse(*q["from"], *q["to"])["s12"])
+
+
+def judge_directions(q, answer):
+    whole = Geodesic.WGS84.Inverse(*q["from"], *q["to"])
+    apart = lambda ours, theirs: abs((ours - theirs + 180) % 360 - 180)  # noqa: E731
+    return max(apart(answer["leavesAtDegree"], whole["azi1"]), apart(answer["backAtDegree"], whole["azi2"] + 180))
+
+
+def judge_coarse(q, answer):
+    step = 10.0 ** -q["decimals"]
+    latitude, longitude = answer["latitude"], answer["longitude"]
+    if abs(latitude - q["at"][0]) > step / 2 * (1 + 1e-9) or abs(longitude - q["at"][1]) > step / 2 * (1 + 1e-9):
+        return "not the nearest point of the grid"
+    corners = [Geodesic.WGS84.Inverse(latitude, longitude, max(-90, min(90, latitude + i * step / 2)),
+                                      longitude + j * step / 2)["s12"] for i in (-1, 1) for j in (-1, 1)]
+    return abs(answer["radiusMetre"] - max(corners))
 
 
 def sun():
@@ -223,6 +239,10 @@ compare("Poisson chance", [poisson() for _ in times],
         lambda q, a: abs(a - stats.poisson.sf(q["deaths"] - 1, q["expected"])), 1e-9)
 compare("Kaplan-Meier", [survival() for _ in times], judge_survival, 1e-9)
 compare("geodesic", [{"ask": "geodesic", "from": place(), "to": place()} for _ in times], judge_geodesic, 1e-6, " m")
+compare("directions", [{"ask": "geodesic", "from": place(), "to": place()} for _ in times], judge_directions, 1e-6,
+        " degrees")
+compare("coarse places", [{"ask": "coarse", "at": place(), "decimals": luck.randint(0, 3)} for _ in times],
+        judge_coarse, 1e-6, " m")
 compare("sunrise and sunset", [sun() for _ in times], judge_sun, 60, " s")
 print(f"  events that the library misses near midnight UTC: {len(missed)}")
 if len(missed) > options.questions / 100:

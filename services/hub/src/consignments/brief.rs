@@ -1,20 +1,28 @@
 //! The driver's page: what somebody must know who carries the animals, made from the journey's
 //! records, the places kept for it, and the species profiles.
 //!
-//! Offices are named, never people. What nobody has worked out stands as a labelled line, and is
-//! never made up.
+//! Offices are named, never people. What nobody knows stands as a labelled line, and is never made up.
 
+mod air;
 mod bindings;
+mod bodies;
+mod cautions;
+mod crating;
 mod form;
+mod handling;
+mod hour;
 mod papers;
 mod way;
 
+use chrono::{DateTime, FixedOffset};
 use haulout_placement::Request;
 use haulout_placement::view::RegionView;
 use haulout_reckoning::Region;
 use haulout_schemas::profile::{Group, Profile};
-use haulout_schemas::vocabulary::Known;
+use haulout_schemas::records::transfer::Destination;
 use haulout_store::{JourneyNow, RoomState};
+use haulout_welfare::transport::papers::Reach;
+use haulout_welfare::transport::window::Bar;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::carrying::{self, Said};
@@ -22,22 +30,22 @@ use super::stage;
 use super::told::Told;
 use crate::hub::Hub;
 use crate::options::room;
-use crate::reservations::alarms::{UNCONFIRMED, words};
+use crate::reservations::alarms::words;
 use crate::reservations::{ReservationShown, shown};
 use crate::web::Problem;
+pub use air::Asked;
 pub use bindings::Binding;
-pub use form::{Brief, Departure, End, PhoneStep, Travelling};
+use bodies::Traveller;
+pub use form::{Brief, Crating, Departure, DepartureWindow, End, PhoneStep, Travelling};
 pub use papers::Paper;
-
-/// What stands where no hour of departure has been worked out.
-pub const NOT_COMPUTED: &str = "not computed yet: agree the hour with the vet";
 
 /// Makes the page of a journey.
 ///
 /// # Errors
-/// A problem where the database cannot be read.
-pub async fn make(hub: &Hub, journey: JourneyNow) -> Result<Brief, Problem> {
+/// A problem where the database cannot be read, or the air was not told as it must be.
+pub async fn make(hub: &Hub, journey: JourneyNow, asked: &Asked) -> Result<Brief, Problem> {
     let state = room(hub).await?;
+    let air = asked.air(state.today)?;
     let view = hub.views.of(&state);
     let told = Told::read(&journey)?;
     let stage = stage(&journey, &told);
@@ -53,22 +61,47 @@ pub async fn make(hub: &Hub, journey: JourneyNow) -> Result<Brief, Problem> {
     let groups: BTreeSet<Group> = profiles.iter().map(|profile| profile.group).collect();
     let groups: Vec<Group> = groups.into_iter().collect();
     let eggs = making.eggs();
+    let seen = bindings::seen(&told, &of_animals);
+    let travellers: Vec<Traveller<'_>> =
+        travelling.iter().map(|line| making.traveller(line, &seen)).collect();
+    let (crating, packing) = crating::crating(&state.configuration, &travellers);
+    let minutes = making.minutes();
+    let now = making.now();
+    let bound = travellers.iter().filter_map(|one| one.bound_since).min();
+    let bound_hours = bound.map(|since| ((now - since).num_minutes().max(0) as f64) / 60.0);
+    let road = minutes.as_ref().ok().map(|(minutes, _)| *minutes);
+    let (stops, mut bars, unknown) =
+        crating::on_the_way(&state.configuration, &travellers, road, bound_hours);
+    let (drugs, more) = handling::drugs(&state.configuration, &travellers, now);
+    bars.extend(more);
+    let (papers_to_ask_for, notes) = papers::to_ask_for(&state.configuration, &travellers, making.reach());
+    let more_cautions = unknown.into_iter().chain(notes.into_iter().map(|note| format!("Papers: {note}.")));
+    let mut cautions = making.cautions(&groups);
+    let last = cautions.pop();
+    cautions.extend(more_cautions.map(|line| Said::new(line, "not known here")));
+    cautions.extend(last);
     Ok(Brief {
         consignment_id,
         region: state.configuration.region.as_ref().map_or_else(String::new, |region| region.name.clone()),
         made_at: words::at(&state.configuration, state.now),
         demonstration: hub.store.is_demonstration(),
         stage,
-        hazards: making.hazards(&profiles),
+        hazards: making.hazards(&profiles, &travellers),
+        handling: handling::first(&state.configuration, &travellers),
         from: making.from(),
         to: making.to(),
-        departure: making.departure(),
+        departure: making.departure(&profiles, &bars, &air, minutes),
         crates: told.crates_out().into_iter().map(|(_, one)| one.clone()).collect(),
-        bindings: bindings::of(&state.configuration, &told, &of_animals),
+        crating,
+        packing,
+        stops,
+        drugs,
+        bindings: bindings::of(&state.configuration, &seen),
         carry: carrying::gear(&groups, eggs),
         papers: papers::of(&making, &of_animals),
+        papers_to_ask_for,
         by_telephone: making.by_telephone(),
-        cautions: making.cautions(&groups, profiles.len() > 1),
+        cautions,
         travels: travelling,
     })
 }
@@ -144,6 +177,34 @@ impl Making<'_> {
             .collect()
     }
 
+    /// What is known of a line: by its request, its records, its species.
+    fn traveller<'l>(
+        &'l self,
+        line: &'l Travelling,
+        seen: &[(&haulout_schemas::envelope::Envelope, &haulout_schemas::Body)],
+    ) -> Traveller<'l> {
+        let request = self.requests.iter().find(|one| {
+            let named = one.organism_id.as_ref().or(one.lot_id.as_ref());
+            one.scientific_name == line.scientific_name && (named.is_none() || named == line.subject.as_ref())
+        });
+        let profiles = self.state.configuration.names.members(&line.scientific_name);
+        Traveller::of(line, profiles, request, seen, &self.state.configuration)
+    }
+
+    /// The hub's time, in the region's zone.
+    fn now(&self) -> DateTime<FixedOffset> {
+        let utc = DateTime::from_timestamp_micros(self.state.now).unwrap_or_default();
+        utc.with_timezone(&self.state.configuration.zone()).fixed_offset()
+    }
+
+    /// How far it goes, as far as the records tell.
+    fn reach(&self) -> Reach {
+        let leaves = |(_, dispatch): (_, &haulout_schemas::records::transfer::Dispatch)| {
+            dispatch.destination == Destination::Outside
+        };
+        if self.told.dispatches().any(leaves) { Reach::BetweenStates } else { Reach::InsideState }
+    }
+
     fn common_name(&self, name: &str) -> Option<String> {
         self.state.configuration.names.profile(name)?.common_names.value.first().cloned()
     }
@@ -171,37 +232,6 @@ impl Making<'_> {
             .flat_map(|(_, dispatch)| &dispatch.lines)
             .any(|line| carrying::is_egg(line.life_stage))
             || self.requests.iter().any(|request| carrying::is_egg(request.life_stage))
-    }
-
-    /// What forbids the journey, then what can hurt people.
-    fn hazards(&self, profiles: &[&Profile]) -> Vec<Said> {
-        let alarms = self.kept.iter().flat_map(|one| &one.alarms);
-        let mut hazards: Vec<Said> = alarms
-            .filter(|alarm| alarm.severity == "critical")
-            .map(|alarm| Said::new(format!("STOP. {}", alarm.sentence), format!("alarm {}", alarm.code)))
-            .collect();
-        // A name above the species may mean any of them: the worst stands for all.
-        let listed: Vec<&&Profile> = match profiles {
-            [worst, .., _] if profiles.len() > 8 => vec![worst],
-            all => all.iter().collect(),
-        };
-        for profile in listed {
-            let request = self.requests.iter().find(|one| {
-                self.state.configuration.names.commodity(&one.scientific_name) == profile.scientific_name
-            });
-            for said in carrying::hazards(profile, &self.state.configuration.profiles, request) {
-                if !hazards.contains(&said) {
-                    hazards.push(said);
-                }
-            }
-        }
-        if profiles.is_empty() {
-            hazards.push(Said::new(
-                "No profile is known for what travels: treat it as able to maim, and ask the vet.",
-                "common practice",
-            ));
-        }
-        hazards
     }
 
     fn by_telephone(&self) -> Vec<PhoneStep> {
@@ -234,50 +264,6 @@ impl Making<'_> {
             }
         }
         told
-    }
-
-    fn cautions(&self, groups: &[Group], several_species: bool) -> Vec<Said> {
-        let mut cautions: Vec<Said> = self
-            .kept
-            .iter()
-            .flat_map(|one| &one.alarms)
-            // Grave ones stand among the hazards, and what was not confirmed beside its telephone call.
-            .filter(|alarm| alarm.severity != "critical" && alarm.code != UNCONFIRMED.code)
-            .map(|alarm| Said::new(alarm.sentence.clone(), format!("alarm {}", alarm.code)))
-            .collect();
-        let unclean: Vec<&str> = self
-            .told
-            .crates_out()
-            .into_iter()
-            .filter(|(_, one)| one.disinfected != Known::Yes)
-            .map(|(_, one)| one.crate_id.as_str())
-            .collect();
-        if !unclean.is_empty() {
-            cautions.push(Said::new(
-                format!("Not known to be disinfected: {}. Disinfect before loading.", unclean.join(", ")),
-                "dispatch",
-            ));
-        }
-        if self.requests.iter().any(|one| one.custody.as_ref().is_some_and(|c| c.case_property != Known::No))
-        {
-            cautions.push(Said::new(
-                "Case property, or it may be: nothing is handed over to anybody but the office at the other end.",
-                "common practice",
-            ));
-        }
-        if self.from().place_id.is_none() {
-            cautions.push(Said::new(
-                "Where wild animals live is not told to others: keep this page with you.",
-                "common practice",
-            ));
-        }
-        cautions.extend(carrying::on_the_road(groups, several_species));
-        cautions.push(Said::new(
-            "No reason was found against this journey by the rules that were checked. That is all it means: local \
-             codes, the vet and the crew on the spot decide.",
-            "Haulout",
-        ));
-        cautions
     }
 }
 

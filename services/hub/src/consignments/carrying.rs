@@ -2,7 +2,6 @@
 //!
 //! Each line says where it is from. Local codes, the vet and the crew on the spot decide.
 
-use haulout_placement::Request;
 use haulout_schemas::profile::{COMMON_PRACTICE, FROM_MEMORY, Group, HazardClass, Profile, Profiles};
 use haulout_schemas::vocabulary::LifeStage;
 use schemars::JsonSchema;
@@ -26,10 +25,10 @@ impl Said {
 }
 
 /// What one of the species may do to people, the gravest first when sorted by class.
-pub fn hazards(profile: &Profile, profiles: &Profiles, request: Option<&Request>) -> Vec<Said> {
+/// `crew`: people needed at least, by the handling card.
+pub fn hazards(profile: &Profile, profiles: &Profiles, crew: u8) -> Vec<Said> {
     let name = called(profile);
     let hazard = &profile.hazard.value;
-    let crew = crew(profile, request);
     let source = profiles.source_title(&profile.hazard.source);
     let mut said = match hazard.class {
         HazardClass::Deadly => vec![
@@ -63,16 +62,6 @@ pub fn hazards(profile: &Profile, profiles: &Profiles, request: Option<&Request>
     said
 }
 
-/// People needed at least for the length stated; without one in the right measure, for the largest.
-fn crew(profile: &Profile, request: Option<&Request>) -> u8 {
-    let hazard = &profile.hazard.value;
-    let stated = request
-        .and_then(|request| request.length.as_ref())
-        .filter(|length| length.measure == hazard.measure)
-        .map(|length| length.high.unwrap_or(length.value).max(length.value));
-    hazard.minimum_crew(stated.unwrap_or(f64::INFINITY))
-}
-
 fn called(profile: &Profile) -> String {
     match profile.common_names.value.first() {
         Some(common) => format!("{} ({common})", profile.scientific_name),
@@ -95,23 +84,13 @@ pub fn gear(groups: &[Group], eggs: bool) -> Vec<Said> {
     ];
     if groups.contains(&Group::Crocodilian) {
         gear.extend([
-            Said::new("A crate little longer than the animal and too narrow to turn in, without bolts or edges inside, with air holes that cannot be blocked.", FROM_MEMORY),
             Said::new("Bands for the jaws that can be taken off quickly and leave the nostrils free; cloth to cover the eyes.", COMMON_PRACTICE),
             Said::new("Noose, rope and boards for the crew at both ends.", COMMON_PRACTICE),
         ]);
     }
     let in_water = [Group::Softshell, Group::RiverTurtle, Group::PondTurtle, Group::SnappingTurtle];
     if groups.iter().any(|group| in_water.contains(group)) {
-        gear.push(Said::new("Moist foam or cloth as padding; no standing water in the crate.", FROM_MEMORY));
-    }
-    if groups.iter().any(|group| matches!(group, Group::Tortoise | Group::ForestTurtle)) {
-        gear.push(Said::new(
-            "Dry padding; compartments in which nobody is turned on its back.",
-            COMMON_PRACTICE,
-        ));
-    }
-    if groups.iter().any(|group| matches!(group, Group::Softshell | Group::SnappingTurtle)) {
-        gear.push(Said::new("Tubs with lids that lock: one biting animal to a compartment.", FROM_MEMORY));
+        gear.push(Said::new("Clean water to wet the padding, and foam or cloth to change it.", FROM_MEMORY));
     }
     if eggs {
         gear.push(Said::new(
@@ -122,24 +101,22 @@ pub fn gear(groups: &[Group], eggs: bool) -> Vec<Said> {
     gear
 }
 
-/// What holds on every journey with animals.
-pub fn on_the_road(groups: &[Group], several_species: bool) -> Vec<Said> {
+/// What holds on every journey with animals; how they are packed and handled is told with their crates.
+/// Of species without a profile nothing is told there, so what holds for all of them stands here.
+pub fn on_the_road(groups: &[Group]) -> Vec<Said> {
     let mut said = vec![
-        Said::new(
-            "Drive in the cooler part of the day; shade the load, and never leave it standing in the sun.",
-            COMMON_PRACTICE,
-        ),
-        Said::new("No sedation for the journey. No feeding on the way; leave them undisturbed.", PACKERS),
+        Said::new("Shade the load, and never leave it standing in the sun.", COMMON_PRACTICE),
         Said::new(
             "Sick, injured or dead on the way: call the vet, and write down what was seen and when.",
             PACKERS,
         ),
     ];
-    if groups.iter().any(|group| *group != Group::Crocodilian) {
-        said.push(Said::new("Never turn a turtle on its back.", COMMON_PRACTICE));
-    }
-    if several_species {
-        said.push(Said::new("Different species never in one compartment or bag.", PACKERS));
+    if groups.is_empty() {
+        said.extend([
+            Said::new("No sedation for the journey. No feeding on the way; leave them undisturbed.", PACKERS),
+            Said::new("Different species never in one compartment or bag.", PACKERS),
+            Said::new("Never turn a turtle on its back.", COMMON_PRACTICE),
+        ]);
     }
     said
 }

@@ -3,6 +3,7 @@
 mod brief;
 mod carrying;
 mod crates;
+mod marks;
 mod page;
 mod told;
 
@@ -13,9 +14,8 @@ use haulout_schemas::text::ConsignmentId;
 use haulout_schemas::{Body, Kind};
 use haulout_store::{FindingFilter, JourneyNow, Standing};
 use schemars::{JsonSchema, SchemaGenerator};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use serde_json::Value;
-use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
@@ -150,19 +150,12 @@ async fn consignment(
     )
 }
 
-#[derive(Debug, Deserialize, IntoParams)]
-#[serde(deny_unknown_fields)]
-#[into_params(parameter_in = Query)]
-struct Form {
-    /// `json` or `html`; by `Accept` unless given.
-    format: Option<String>,
-}
-
-/// The driver's page of a journey: hazards first, then where from and where to, the hour of
-/// departure, what travels in which crate, bindings with their times, what to carry, papers, who
-/// said what by telephone, cautions. As JSON, or as a page that prints on A4 and needs no script.
+/// The driver's page of a journey: hazards and what is done before anybody touches them first, then
+/// where from and where to, the hours of departure by the forecast given (or what is missing), what
+/// travels in which crate and which crate it needs, drugs and bindings with their times, stops, what to
+/// carry, papers, who said what by telephone, cautions. As JSON, or as one A4 page that needs no script.
 #[utoipa::path(tag = "consignments", security(("token" = [])),
-    params(Form, ("consignmentID" = String, Path, description = "As promised, or `authorID:number`")),
+    params(brief::Asked, ("consignmentID" = String, Path, description = "As promised, or `authorID:number`")),
     responses((status = 200, description = "The page", content((ref("#/components/schemas/Brief") = "application/json"), (String = "text/html"))), (status = 304, description = "You have it already")))]
 #[get("/v1/consignments/{consignmentID}/brief")]
 async fn brief_of(
@@ -170,12 +163,12 @@ async fn brief_of(
     caller: Caller<ReadRecords>,
     request: HttpRequest,
     id: web::Path<String>,
-    form: web::Query<Form>,
+    asked: web::Query<brief::Asked>,
 ) -> Answer {
-    let format = negotiation::choose(&request, form.format.as_deref(), &[Format::Json, Format::Html])?;
+    let format = negotiation::choose(&request, asked.format.as_deref(), &[Format::Json, Format::Html])?;
     let id = ConsignmentId(id.into_inner());
     let journey = hub.store.journey(&caller.scope(), &id).await?;
-    let brief = brief::make(&hub, journey).await?;
+    let brief = brief::make(&hub, journey, &asked).await?;
     match format {
         Format::Html => Ok(etag::answer(
             &request,

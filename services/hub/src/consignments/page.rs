@@ -5,60 +5,16 @@ use haulout_schemas::vocabulary::{Known, Stay, Triage};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::Stage;
-use super::brief::{Brief, End, Travelling};
-use super::carrying::Said;
+use super::brief::{Brief, Crating, DepartureWindow, End, Travelling};
+use super::marks::Marks;
 
-/// Colours keep 4.5:1 on their grounds, and nothing is told by colour alone.
-const STYLE: &str = "
-:root{--ground:#fff;--ink:#16201c;--faint:#55605b;--line:#c4ccc8;--soft:#f3f5f3;--stop:#8a1c12;--stopground:#fdf3f0}
-@media screen and (prefers-color-scheme:dark){:root{--ground:#141917;--ink:#e8ece9;--faint:#a9b3ad;--line:#3b4540;--soft:#1d2421;--stop:#ff9d8f;--stopground:#2a1a17}}
-*{box-sizing:border-box}
-html{background:var(--ground)}
-body{margin:0 auto;max-width:50rem;padding:1.1rem 1rem 3rem;color:var(--ink);font:1.0625rem/1.5 system-ui,-apple-system,'Segoe UI',Roboto,'Noto Sans',sans-serif}
-header p{margin:.15rem 0}
-h1{font-size:1.55rem;line-height:1.2;margin:.2rem 0 .4rem;overflow-wrap:anywhere}
-h2{font-size:1.1rem;margin:0 0 .5rem}
-section{margin-top:1.5rem}
-p{margin:.3rem 0}
-.faint{color:var(--faint)}
-.source{color:var(--faint);font-size:.8em}
-.demo{border:2px dashed var(--ink);padding:.4rem .7rem;font-weight:600}
-.hazards{border:3px solid var(--stop);border-radius:.4rem;background:var(--stopground);padding:.8rem 1rem}
-.hazards h2{color:var(--stop);font-size:1.3rem}
-.hazards ul{margin:0;padding-left:1.15rem}
-.hazards li{margin:.35rem 0}
-.hazards b{font-weight:600}
-.ends{display:grid;grid-template-columns:1fr 1fr;gap:.8rem}
-.end,.hour{border:1px solid var(--line);border-radius:.4rem;background:var(--soft);padding:.7rem .9rem}
-.end h2{font-size:.85rem;font-weight:600;color:var(--faint);margin:0}
-.end strong{display:block;font-size:1.2rem;line-height:1.3}
-.hour dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem;margin:0}
-dt{color:var(--faint)}dd{margin:0;font-weight:600}
-.scroll{overflow-x:auto}
-table{border-collapse:collapse;width:100%}
-th,td{text-align:left;vertical-align:top;padding:.35rem .7rem .35rem 0;border-bottom:1px solid var(--line)}
-thead th{color:var(--faint);font-size:.85rem;font-weight:600}
-td.number{font-variant-numeric:tabular-nums;font-weight:600}
-td i{display:block;font-style:normal;color:var(--faint);font-size:.9em}
-td .name{font-style:italic;color:inherit;font-size:1em}
-ul.tick{list-style:none;margin:0;padding:0}
-ul.tick li{position:relative;padding:.2rem 0 .2rem 1.7rem}
-ul.tick li::before{content:'';position:absolute;left:.1rem;top:.5em;width:.85em;height:.85em;border:1.5px solid var(--ink);border-radius:2px}
-ul.plain{margin:0;padding-left:1.15rem}ul.plain li{margin:.25rem 0}
-.crates{columns:3 9rem;margin:0;padding:0;list-style:none}
-footer{margin-top:2rem;border-top:1px solid var(--line);padding-top:.6rem;color:var(--faint);font-size:.85rem}
-@media(max-width:34rem){.ends{grid-template-columns:1fr}.hour dl{grid-template-columns:1fr}.hour dd{margin-bottom:.35rem}
-table.stack thead{position:absolute;left:-999rem}table.stack tr{display:block;border-bottom:1px solid var(--line);padding:.4rem 0}
-table.stack td{display:flex;gap:.8rem;border:0;padding:.1rem 0}table.stack td::before{content:attr(data-label);flex:0 0 6.5rem;color:var(--faint)}
-table.stack td:empty{display:none}}
-@page{size:A4;margin:14mm 15mm}
-@media print{html{background:#fff}body{max-width:none;padding:0;font-size:10.5pt;line-height:1.4}h1{font-size:17pt}h2{font-size:12pt}
-section{margin-top:5mm;break-inside:avoid}h2{break-after:avoid}.hazards{background:#fff}.end,.hour{background:#fff}
-.ends{grid-template-columns:1fr 1fr}a{color:inherit;text-decoration:none}}
-";
+/// Colours keep 4.5:1 on their grounds, and nothing is told by colour alone. Printed, what is below the
+/// table runs in two columns, so that a journey of five species is one page.
+const STYLE: &str = include_str!("page.css");
 
 /// The page.
 pub fn page(brief: &Brief) -> Markup {
+    let marks = Marks::of(brief);
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -80,30 +36,34 @@ pub fn page(brief: &Brief) -> Markup {
                 main {
                     section.hazards aria-labelledby="hazards" {
                         h2 #hazards { "Hazards" }
-                        ul { @for said in &brief.hazards { li { b { (said.text) } " " (source(said)) } } }
+                        ul { @for said in &brief.hazards { li { b { (said.text) } (marks.of_source(&said.source)) } } }
                     }
+                    @if !brief.handling.is_empty() { section.first aria-labelledby="first" {
+                        h2 #first { "Before anybody touches them" }
+                        ul { @for said in &brief.handling { li { (said.text) (marks.of_source(&said.source)) } } }
+                    } }
                     section.ends { (end("From", &brief.from)) (end("To", &brief.to)) }
-                    (departure(brief))
+                    (departure(brief, &marks))
                     (travels(brief))
-                    (crates(brief))
-                    (bindings(brief))
-                    section { h2 { "What to carry" } ul.tick { @for said in &brief.carry { li { (said.text) " " (source(said)) } } } }
-                    section {
-                        h2 { "Papers" }
-                        @if brief.papers.is_empty() { p { "None is recorded. Ask the office that sends the animals." } }
-                        ul.tick { @for paper in &brief.papers { li { (paper.what) ": " strong { (paper.number) } } } }
+                    div.rest {
+                        (crates(brief, &marks))
+                        (bindings(brief))
+                        (drugs(brief))
+                        section {
+                            h2 { "Stops and water" }
+                            p { (brief.stops.words) }
+                            ul.plain { @for said in &brief.stops.advice { li { (said.text) (marks.of_source(&said.source)) } } }
+                        }
+                        section { h2 { "What to carry" } ul.tick { @for said in &brief.carry { li { (said.text) (marks.of_source(&said.source)) } } } }
+                        (papers(brief, &marks))
+                        (by_telephone(brief))
+                        section { h2 { "Cautions" } ul.plain { @for said in &brief.cautions { li { (said.text) (marks.of_source(&said.source)) } } } }
                     }
-                    (by_telephone(brief))
-                    section { h2 { "Cautions" } ul.plain { @for said in &brief.cautions { li { (said.text) " " (source(said)) } } } }
                 }
-                footer { p { "Made by Haulout from what was recorded. Offices are named, never people." } }
+                footer { p { (marks.legend()) " Made by Haulout from what was recorded. Offices are named, never people." } }
             }
         }
     }
-}
-
-fn source(said: &Said) -> Markup {
-    html! { span.source { "(" (said.source) ")" } }
 }
 
 fn end(label: &str, end: &End) -> Markup {
@@ -127,19 +87,45 @@ fn position(latitude: f64, longitude: f64) -> String {
     format!("{:.4} {north}, {:.4} {east}", latitude.abs(), longitude.abs())
 }
 
-fn departure(brief: &Brief) -> Markup {
+fn departure(brief: &Brief, marks: &Marks) -> Markup {
     let hour = &brief.departure;
+    let timed = &hour.timed;
     html! {
         section.hour aria-labelledby="hour" {
             h2 #hour { "Departure" }
             dl {
-                dt { "Departure window" } dd { (hour.words) }
+                dt { "Departure window" } dd { (timed.words) }
+                @if timed.windows.iter().any(|window| !window.open) {
+                    dt { "Closed" } dd.plain { @for window in timed.windows.iter().filter(|window| !window.open) { (closed(window)) " " } }
+                }
+                @if !timed.would_open.is_empty() { dt { "What would open one" } dd.plain { (timed.would_open.join("; ")) "." } }
+                @if !timed.rests_on.is_empty() { dt { "Rests on" } dd.plain {
+                    @for said in &timed.rests_on { (said.text) (marks.of_source(&said.source)) " " }
+                } }
                 @if let Some(at) = &hour.set_out { dt { "Set out" } dd { (at) } }
                 @if let Some(at) = &hour.expected { dt { "Expected there" } dd { (at) } }
-                @if let Some(minutes) = hour.minutes { dt { "On the road" } dd { (minutes) " minutes, by the region's table" } }
+                @if let (Some(minutes), Some(basis)) = (hour.minutes, hour.minutes_from) {
+                    dt { "On the road" } dd.plain { strong { (minutes) " minutes" } ", " (basis) }
+                }
             }
         }
     }
+}
+
+/// `9 Jul, 06:30 to 20:10: warmer than …; hottest 41.2 degrees C at 9 Jul, 13:50, at most 12.3 degree-hours above.`
+fn closed(window: &DepartureWindow) -> String {
+    let mut words = format!("{} to {}", window.from, window.to);
+    if let Some(because) = &window.because {
+        words.push_str(&format!(": {because}"));
+    }
+    if let (Some(at), Some(celsius)) = (&window.hottest_at, window.hottest_celsius) {
+        words.push_str(&format!("; hottest {celsius:.1} degrees C at {at}"));
+    }
+    if let Some(above) = window.above_kelvin_hour.filter(|above| *above > 0.0) {
+        words.push_str(&format!(", at most {above:.1} degree-hours above"));
+    }
+    words.push('.');
+    words
 }
 
 fn travels(brief: &Brief) -> Markup {
@@ -175,12 +161,55 @@ fn travels(brief: &Brief) -> Markup {
     }
 }
 
-fn crates(brief: &Brief) -> Markup {
+fn crates(brief: &Brief, marks: &Marks) -> Markup {
     html! {
         section {
             h2 { "Crates" }
             @if brief.crates.is_empty() { p { "None is listed yet. The dispatch lists each crate and whether it was disinfected." } }
-            ul.crates { @for one in &brief.crates { li { strong { (one.crate_id) } " " (cleaned(one.disinfected)) } } }
+            @else { ul.crates { @for one in &brief.crates { li { strong { (one.crate_id) } " " (cleaned(one.disinfected)) } } } }
+            @if !brief.crating.is_empty() { h2 { "Crates needed" } ul.plain { @for one in &brief.crating { li { (needed(one, marks)) } } } }
+            @if !brief.packing.is_empty() {
+                h2 { "How they are packed" }
+                ul.plain { @for said in &brief.packing { li { (said.text) (marks.of_source(&said.source)) } } }
+            }
+        }
+    }
+}
+
+fn needed(one: &Crating, marks: &Marks) -> Markup {
+    html! {
+        strong { (one.subject) } ": " (one.words) (marks.of_source(&one.source))
+        @for unknown in &one.unknown { " Not known: " (unknown) "." }
+    }
+}
+
+fn drugs(brief: &Brief) -> Markup {
+    html! {
+        @if !brief.drugs.is_empty() {
+            section {
+                h2 { "Drugs that may not have worn off" }
+                ul.plain { @for one in &brief.drugs { li {
+                    (one.subject) ": " strong { (one.drug) } ", given " (one.given) ". "
+                    @if one.dulls { strong { "It dulls (by a list from memory): nobody leaves before the vet says that it has worn off." } }
+                    @else { "Ask the vet whether it may travel on it." }
+                } } }
+            }
+        }
+    }
+}
+
+fn papers(brief: &Brief, marks: &Marks) -> Markup {
+    html! {
+        section {
+            h2 { "Papers" }
+            @if brief.papers.is_empty() { p { "None is recorded. Ask the office that sends the animals." } }
+            ul.tick { @for paper in &brief.papers { li { (paper.what) ": " strong { (paper.number) } } } }
+            @if !brief.papers_to_ask_for.is_empty() {
+                h2 { "To ask for: no statement of law" }
+                ul.tick { @for paper in &brief.papers_to_ask_for { li {
+                    (paper.what) ", from " (paper.giver) (marks.of_source(&paper.source))
+                } } }
+            }
         }
     }
 }

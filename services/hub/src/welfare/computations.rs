@@ -8,9 +8,9 @@ use haulout_welfare::eggs::{bedding, care, lineage, success, window};
 use haulout_welfare::quarantine::clearance;
 use haulout_welfare::refusal::Refusal;
 use haulout_welfare::release::{gate, monitoring, survival};
-use haulout_welfare::transport::{crates, departures, papers, stops};
+use haulout_welfare::transport::{crates, departures, distance, papers, stops};
 use haulout_welfare::units::{LEVEL, Metres};
-use haulout_welfare::{food, growth, routine};
+use haulout_welfare::{food, growth, places, routine};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -122,6 +122,24 @@ struct Released {
 
 #[derive(Deserialize)]
 #[serde(rename_all = "camelCase", deny_unknown_fields)]
+struct Apart {
+    from: distance::Position,
+    to: distance::Position,
+    #[serde(default)]
+    road_factor: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
+struct Hidden {
+    place: distance::Position,
+    sensitivity: places::Sensitivity,
+    #[serde(default)]
+    known_to_metre: Option<Metres>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "camelCase", deny_unknown_fields)]
 struct Descended {
     lot: String,
     steps: Vec<lineage::Step>,
@@ -179,6 +197,27 @@ pub(super) static COMPUTATIONS: &[Computation] = &[
                     "papers": papers::papers(profile, travelled.reach, property),
                 }))
             })
+        },
+    },
+    Computation {
+        name: "distance",
+        tells: "The straight line between two places over the ellipsoid, its direction at both ends, and an estimate of the road where a road factor is given.",
+        example: || json!({ "from": { "latitude": 22.35, "longitude": 78.2 }, "to": { "latitude": 22.8, "longitude": 78.9 }, "roadFactor": 1.3 }),
+        answer: |_, body| {
+            of(body, |apart: Apart| {
+                let line = distance::line(apart.from, apart.to);
+                let metres = line.zip(apart.road_factor);
+                let road = metres.map(|(line, factor)| distance::by_road(line.metre, factor)).transpose()?;
+                Ok(json!({ "line": line, "roadMetre": road, "method": "geodesic on WGS 84 (Karney 2013)" }))
+            })
+        },
+    },
+    Computation {
+        name: "coarse-place",
+        tells: "A position of a sensitive species rounded to what may be told, with the radius that surely holds the true place. Never moved at random.",
+        example: || json!({ "place": { "latitude": 26.54321, "longitude": 79.12345 }, "sensitivity": "high", "knownToMetre": 30 }),
+        answer: |_, body| {
+            of(body, |hidden: Hidden| places::coarse(hidden.place, hidden.sensitivity, hidden.known_to_metre))
         },
     },
     Computation {

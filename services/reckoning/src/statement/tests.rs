@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod balance;
 mod in_hand;
 mod title;
 

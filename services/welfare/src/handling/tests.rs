@@ -126,3 +126,21 @@ fn every_group_has_every_part() {
         assert!(card.sections.iter().all(|section| !section.lines.is_empty()), "{group:?}");
     }
 }
+
+/// Common practice: a large hard-shelled turtle by one hand on each side or behind the head and above the
+/// tail, its head away; nobody reaches across it; gloves keep off scratches; eyes of a caught crocodilian
+/// are covered, its nostrils never.
+#[test]
+fn large_turtles_and_what_people_wear() {
+    let large = of("Batagur kachuga", &long(0.45, LengthMeasure::StraightCarapaceLength));
+    assert!(words(&large, Part::Hold).contains("behind the head and above the tail"));
+    assert!(words(&large, Part::Hold).contains("the head away from the handler"));
+    assert!(words(&large, Part::Never).contains("Never reach across a large turtle"));
+    assert!(words(&large, Part::Wear).contains("Gloves"));
+    let mugger = of("Crocodylus palustris", &long(2.0, LengthMeasure::TotalLength));
+    assert!(words(&mugger, Part::Never).contains("Never cover the nostrils"));
+    // A larger animal never needs fewer people.
+    let least = |metre| of("Crocodylus palustris", &long(metre, LengthMeasure::TotalLength)).people.least;
+    let steps: Vec<u8> = (2..=55).map(|tenth| least(f64::from(tenth) / 10.0)).collect();
+    assert!(steps.is_sorted(), "{steps:?}");
+}

@@ -134,7 +134,7 @@ pub fn crate_for(profile: &Profile, body: &Body) -> Result<CratePlan, Refusal> {
         size_grounds: Grounds::proposal("allowances over the measured body; no standard could be read"),
         lift,
         lift_grounds: Grounds::proposal("25 kg a person; local code decides"),
-        advice: advice(profile, crocodilian),
+        advice: packing(profile),
         unknown,
     })
 }
@@ -150,12 +150,19 @@ fn lift(body: &Body, unknown: &mut Vec<Refusal>) -> Result<Option<Lift>, Refusal
         return Ok(None);
     };
     let kilogram = Kilograms::new(animal.kg() + empty.kg())?;
-    // Two at least: a crate carried by one is neither level nor watched.
-    let least_people = ((kilogram.kg() / LIFTED_BY_ONE.kg()).ceil() as u32).max(2);
-    Ok(Some(Lift { kilogram, least_people }))
+    Ok(Some(Lift { kilogram, least_people: lifters(kilogram) }))
 }
 
-fn advice(profile: &Profile, crocodilian: bool) -> Vec<Advice> {
+/// People who lift a load, at least: two, since a crate carried by one is neither level nor watched.
+#[must_use]
+pub fn lifters(load: Kilograms) -> u32 {
+    ((load.kg() / LIFTED_BY_ONE.kg()).ceil() as u32).max(2)
+}
+
+/// How a crate for the species is built and filled, whatever its size.
+#[must_use]
+pub fn packing(profile: &Profile) -> Vec<Advice> {
+    let crocodilian = profile.group == Group::Crocodilian;
     let common = |text: &'static str| Advice::new(text, Grounds::common_practice());
     let memory = |text: &'static str| Advice::new(text, Grounds::memory());
     let rp3 = |text: &'static str| Advice::new(text, Grounds::published("CITES packers' guideline Rp/3"));
@@ -167,6 +174,8 @@ fn advice(profile: &Profile, crocodilian: bool) -> Vec<Advice> {
     ];
     if crocodilian {
         told.push(memory("Narrow, so that it cannot turn; jaws bound with a band that comes off, nostrils free, eyes covered; the time of binding on the crate."));
+    } else if matches!(profile.group, Group::Tortoise | Group::ForestTurtle) {
+        told.push(common("Dry padding; nobody lies on its back."));
     } else {
         told.push(memory("Moist padding of foam or cloth, never standing water; never on its back."));
     }

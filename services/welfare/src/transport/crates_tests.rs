@@ -51,6 +51,8 @@ fn turtles_and_what_is_not_known() {
     let plan = crate_for(profile("Nilssonia gangetica"), &small).unwrap();
     assert_eq!(plan.lift.unwrap().least_people, 2);
     assert!(texts(&plan).contains("Moist padding") && texts(&plan).contains("It bites"));
+    let tortoise = crate_for(profile("Indotestudo elongata"), &small).unwrap();
+    assert!(texts(&tortoise).contains("Dry padding") && !texts(&tortoise).contains("Moist"));
     small.width_metre = None;
     small.mass_kilogram = None;
     let plan = crate_for(profile("Nilssonia gangetica"), &small).unwrap();
@@ -59,6 +61,15 @@ fn turtles_and_what_is_not_known() {
     let plastron = body(0.3, LengthMeasure::PlastronLength);
     let refused = crate_for(profile("Nilssonia gangetica"), &plastron).unwrap_err();
     assert_eq!(refused.code, "length-measure");
+}
+
+/// By hand at 25 kg a person (a proposal): never fewer than two, and the next full one from there.
+#[test]
+fn more_mass_never_needs_fewer_people() {
+    let people = |kg: f64| lifters(Kilograms::new(kg).unwrap());
+    assert_eq!((people(0.5), people(50.0), people(50.1), people(130.0)), (2, 2, 3, 6));
+    let steps: Vec<u32> = (1..400).map(|kg| people(f64::from(kg))).collect();
+    assert!(steps.is_sorted());
 }
 
 /// CITES packers' guideline Rp/3: two species in one compartment are refused, and the sedated too.

@@ -35,8 +35,9 @@ impl DayCurve {
                 "give the minimum first",
             ));
         }
-        // The highest air temperature ever accepted is below 57 degrees C (from memory).
-        if high.degrees() > 57.0 {
+        // The highest air temperature ever accepted is below 57 degrees C, and no day's minimum reached 45
+        // (from memory).
+        if high.degrees() > 57.0 || low.degrees() > 45.0 {
             return Err(Refusal::new(
                 "fahrenheit",
                 what(),
@@ -181,6 +182,8 @@ mod tests {
         };
         assert_eq!(day(12.0, 30.0, 20.0), Err("extremes-swapped"));
         assert_eq!(day(12.0, 40.0, 59.0), Err("fahrenheit"));
+        // A cool day of 50 to 56 degrees Fahrenheit is 10 to 13 degrees C.
+        assert_eq!(day(12.0, 50.0, 56.0), Err("fahrenheit"));
         assert_eq!(day(24.0, 10.0, 20.0), Err("no-sunrise"));
         assert_eq!(day(0.0, 10.0, 20.0), Err("no-sunrise"));
     }

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::day::DayCurve;
 use super::distance::Position;
+use super::load::band_of;
 use super::sun::{Sun, sun};
 use super::window::{Bar, CEILING, Reading, Vehicle, Windows, windows};
 use crate::grounds::Grounds;
@@ -106,6 +107,18 @@ pub fn departures<Tz: TimeZone>(
     planned: &Planned,
     zone: &Tz,
 ) -> Result<Departures<Tz>, Refusal> {
+    of_load(&[profile], planned, zone)
+}
+
+/// When a journey with animals of all these species on one vehicle may begin.
+///
+/// # Errors
+/// As [`departures`], and where the species' bands have nothing in common.
+pub fn of_load<Tz: TimeZone>(
+    load: &[&Profile],
+    planned: &Planned,
+    zone: &Tz,
+) -> Result<Departures<Tz>, Refusal> {
     let (readings, air_from) = if planned.hourly.is_empty() {
         (curve(&planned.days, planned.place, zone)?, AirFrom::DayCurve)
     } else {
@@ -113,12 +126,13 @@ pub fn departures<Tz: TimeZone>(
         let reading = |one: &Forecast| Reading { at: one.at.with_timezone(zone), air: one.celsius };
         (given.map(reading).collect(), AirFrom::Given)
     };
-    let band = profile.transport_temperature.value;
+    let shared = band_of(load)?;
+    let band = shared.band;
     Ok(Departures {
         windows: windows(&readings, planned.journey_hour, band, planned.vehicle, &planned.bars)?,
         air_from,
         band,
-        band_grounds: Grounds::profile(&profile.transport_temperature.source),
+        band_grounds: shared.grounds,
         ceiling_celsius: CEILING,
         caution: CAUTION,
     })

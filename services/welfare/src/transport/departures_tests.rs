@@ -118,3 +118,18 @@ fn what_cannot_be_drawn() {
         Planned { place: Position::new(70.0, 25.0).unwrap(), ..planned(vec![day("2025-06-21", 5.0, 9.0)]) };
     assert_eq!(departures(mugger(), &north, &Berlin).unwrap_err().code, "no-sunrise");
 }
+
+/// The cooler of two days is open, and stays so for the pair with the band that both share: no species
+/// on the vehicle opens an hour that another one's band closes.
+#[test]
+fn the_strictest_of_a_load_decides() {
+    let mut strict = mugger().clone();
+    strict.transport_temperature.value = TemperatureBand { low_c: 20.0, high_c: 24.0 };
+    let mild = planned(vec![day("2025-11-02", 21.0, 27.0)]);
+    let alone = departures(mugger(), &mild, &Kolkata).unwrap();
+    let both = of_load(&[mugger(), &strict], &mild, &Kolkata).unwrap();
+    assert_eq!((both.band.low_c, both.band.high_c), (20.0, 24.0));
+    assert_eq!(both.windows.windows, departures(&strict, &mild, &Kolkata).unwrap().windows.windows);
+    assert_ne!(both.windows.windows, alone.windows.windows);
+    assert_eq!(of_load(&[], &mild, &Kolkata).unwrap_err().code, "no-species");
+}

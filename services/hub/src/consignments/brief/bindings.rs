@@ -67,8 +67,8 @@ pub async fn of_animals(hub: &Hub, journey: &JourneyNow, told: &Told) -> Result<
     Ok(records)
 }
 
-/// The bindings, oldest first; an `off` closes the last one of its site that is on.
-pub fn of(configuration: &Configuration, told: &Told, of_animals: &[Record]) -> Vec<Binding> {
+/// What was recorded of the animals and what names the journey, each once, oldest first.
+pub fn seen<'a>(told: &'a Told, of_animals: &'a [Record]) -> Vec<(&'a Envelope, &'a Body)> {
     let own = of_animals.iter().filter_map(|record| Some((&record.envelope, record.body.as_ref()?)));
     let mut seen: Vec<(&Envelope, &Body)> = own.collect();
     for (frame, body) in told.records() {
@@ -80,6 +80,11 @@ pub fn of(configuration: &Configuration, told: &Told, of_animals: &[Record]) -> 
         }
     }
     seen.sort_by_cached_key(|(frame, _)| frame.event_date.start().earliest());
+    seen
+}
+
+/// The bindings, oldest first; an `off` closes the last one of its site that is on.
+pub fn of(configuration: &Configuration, seen: &[(&Envelope, &Body)]) -> Vec<Binding> {
     let mut bindings: Vec<Binding> = Vec::new();
     for (frame, body) in seen {
         let Body::Treatment(treatment) = body else { continue };

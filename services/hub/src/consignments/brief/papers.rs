@@ -2,10 +2,15 @@
 
 use haulout_schemas::records::health::AssessmentEvent;
 use haulout_schemas::{Body, Record};
+use haulout_store::Configuration;
+use haulout_welfare::transport::papers::{Giver, Reach, papers as needed};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Making;
+use super::bodies::Traveller;
+use super::crating::source;
+use super::form::PaperAsked;
 
 /// A paper.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
@@ -73,4 +78,53 @@ pub(super) fn of(making: &Making<'_>, of_animals: &[Record]) -> Vec<Paper> {
         }
     }
     papers
+}
+
+/// Papers to ask for, each once, and what to know about the list. Whether the way crosses the line
+/// between two states no record says, so the shorter list is given and the longer one named.
+pub(super) fn to_ask_for(
+    configuration: &Configuration,
+    travellers: &[Traveller<'_>],
+    reach: Reach,
+) -> (Vec<PaperAsked>, Vec<String>) {
+    let (mut asked, mut notes): (Vec<PaperAsked>, Vec<String>) = (Vec::new(), Vec::new());
+    for one in travellers {
+        for profile in &one.profiles {
+            let told = needed(profile, reach, one.case_property);
+            for paper in told.papers {
+                let paper = PaperAsked {
+                    what: paper.paper,
+                    giver: giver(paper.giver),
+                    source: source(configuration, &paper.grounds),
+                };
+                if !asked.contains(&paper) {
+                    asked.push(paper);
+                }
+            }
+            for note in told.notes {
+                if !notes.contains(&note) {
+                    notes.push(note);
+                }
+            }
+        }
+    }
+    if reach == Reach::InsideState {
+        notes.push(
+            "across a state line also a health certificate that the place of arrival accepts, and its authority's leave"
+                .to_owned(),
+        );
+    }
+    (asked, notes)
+}
+
+fn giver(giver: Giver) -> &'static str {
+    match giver {
+        Giver::Sender => "the sender",
+        Giver::Veterinarian => "a licensed veterinarian",
+        Giver::AuthorityThere => "the authority of the place of departure",
+        Giver::AuthorityHere => "the authority of the place of arrival",
+        Giver::ManagementAuthorityThere => "the treaty's management authority there",
+        Giver::ManagementAuthorityHere => "the treaty's management authority at arrival",
+        Giver::CaseHolder => "the court or agency of the case",
+    }
 }

@@ -2,8 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use haulout_placement::{JourneyBasis, journey_minutes};
+use haulout_schemas::profile::Profile;
+use haulout_welfare::transport::distance::Position;
+
 use super::super::told::place;
-use super::{Departure, End, Making, NOT_COMPUTED, moment};
+use super::air::Air;
+use super::hour::{Question, timed};
+use super::{Bar, Departure, End, Making, moment};
 use crate::reservations::alarms::words;
 
 impl Making<'_> {
@@ -61,7 +67,53 @@ impl Making<'_> {
         }
     }
 
-    pub(super) fn departure(&self) -> Departure {
+    /// Minutes from loading to unloading and where they come from, or why they are not known.
+    pub(super) fn minutes(&self) -> Result<(u32, &'static str), &'static str> {
+        let (from, to) = (self.from().place_id, self.to().place_id);
+        let to = to.ok_or("nobody has said where to")?;
+        let known = self.requests.first().map(|request| {
+            let configuration = &self.state.configuration;
+            journey_minutes(
+                self.view,
+                request,
+                &configuration.profiles,
+                &configuration.names,
+                self.now(),
+                &to,
+            )
+        });
+        if let Some(Ok((minutes, basis))) = known {
+            return Ok((
+                minutes,
+                match basis {
+                    JourneyBasis::Stated => "as stated with the place",
+                    JourneyBasis::Table => "by the region's table",
+                    JourneyBasis::Geodesic => "by the straight line, the region's road factor and mean speed",
+                },
+            ));
+        }
+        let line = |from: &str, to: &str| {
+            let lines = &self.region()?.travel_minutes;
+            lines
+                .iter()
+                .find(|line| line.from_id.as_str() == from && line.to_id.as_str() == to)
+                .map(|line| line.minutes)
+        };
+        let table = from.and_then(|from| line(&from, &to).or_else(|| line(&to, &from)));
+        match (table, known) {
+            (Some(minutes), _) => Ok((minutes, "by the region's table")),
+            (None, Some(Err(why))) => Err(why),
+            (None, _) => Err("the region's table has no such journey"),
+        }
+    }
+
+    pub(super) fn departure(
+        &self,
+        load: &[&Profile],
+        bars: &[Bar],
+        air: &Air,
+        minutes: Result<(u32, &'static str), &'static str>,
+    ) -> Departure {
         let configuration = &self.state.configuration;
         let departed = self
             .kept
@@ -76,24 +128,29 @@ impl Making<'_> {
             .find_map(|one| one.now.reservation.expected_at.as_deref())
             .map(|at| words::at_text(configuration, at));
         let by_dispatch = self.told.dispatches().find_map(|(_, dispatch)| dispatch.expected_arrival.as_ref());
-        let (from, to) = (self.from().place_id, self.to().place_id);
-        let line = |from: &str, to: &str| {
-            let lines = &self.region()?.travel_minutes;
-            lines
-                .iter()
-                .find(|line| line.from_id.as_str() == from && line.to_id.as_str() == to)
-                .map(|line| line.minutes)
-        };
-        let minutes = match (from, to) {
-            (Some(from), Some(to)) => line(&from, &to).or_else(|| line(&to, &from)),
-            _ => None,
-        };
+        let set_out = departed.or(dispatched);
+        let here = position(&self.from());
         Departure {
-            computed: false,
-            words: NOT_COMPUTED.to_owned(),
-            set_out: departed.or(dispatched),
+            timed: timed(&Question {
+                configuration,
+                now: self.now(),
+                today: self.state.today,
+                place: here.or_else(|| position(&self.to())),
+                place_is_arrival: here.is_none(),
+                minutes: minutes.map(|(minutes, _)| minutes),
+                load,
+                bars,
+                air,
+                set_out: set_out.is_some(),
+            }),
+            set_out,
             expected: expected.or_else(|| by_dispatch.map(|at| moment(configuration, at))),
-            minutes,
+            minutes: minutes.ok().map(|(minutes, _)| minutes),
+            minutes_from: minutes.ok().map(|(_, basis)| basis),
         }
     }
+}
+
+fn position(end: &End) -> Option<Position> {
+    Position::new(end.latitude?, end.longitude?).ok()
 }
