@@ -2,6 +2,7 @@
 
 mod members;
 mod rooms;
+pub(super) mod standing;
 
 use super::judging::{Judging, days_after, parameters};
 use super::sequence::surely_before;
@@ -201,11 +202,7 @@ fn overdue(
     if !judging.passed(due) {
         return;
     }
-    let mut floor = Floor::new(&batch.place, judging.world.names, filed);
-    for (at, one) in in_order(filed) {
-        floor.apply(at, &one.record);
-    }
-    let heads: i64 = members.remaining().map(|subject| floor.animals_of(subject)).sum();
+    let heads: i64 = still_there(judging, &batch.place, filed, members).iter().map(|(_, heads)| heads).sum();
     if heads > 0 {
         let told = parameters([
             ("batchID", batch_id(judging).into()),
@@ -215,4 +212,19 @@ fn overdue(
         let rests_on: Vec<&Record> = batch.entered.iter().map(|(record, _)| *record).chain(by).collect();
         judging.find_at(&OVERDUE, [batch.place.clone()], rests_on, Some(due), told);
     }
+}
+
+/// The members of a batch that entered no other and are still in the stock, with their number.
+fn still_there(
+    judging: &Judging<'_>,
+    place: &PartyId,
+    filed: &[Arc<Effective>],
+    members: &Members,
+) -> Vec<(Subject, i64)> {
+    let mut floor = Floor::new(place, judging.world.names, filed);
+    for (at, one) in in_order(filed) {
+        floor.apply(at, &one.record);
+    }
+    let heads = members.remaining().map(|subject| (subject.clone(), floor.animals_of(subject)));
+    heads.filter(|(_, heads)| *heads > 0).collect()
 }
