@@ -7,6 +7,7 @@ mod backups;
 mod bad_input;
 mod basin;
 mod check_equals_submit;
+mod in_care;
 mod journeys;
 mod kept_places;
 mod ledger;

@@ -3,6 +3,7 @@
 //! This crate must not know where records are kept, how they arrived, what time it is, or who asks.
 
 pub mod account;
+pub mod care;
 pub mod effective;
 pub mod findings;
 pub mod keys;

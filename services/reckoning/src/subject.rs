@@ -1,6 +1,7 @@
 //! What a record is about: one animal, or one lot.
 
 use crate::keys::Key;
+use crate::occupancy::Occupant;
 use haulout_schemas::envelope::{Envelope, SubjectLine};
 use haulout_schemas::records::transfer::{DispatchLine, ReceiptLine};
 use haulout_schemas::text::{LotId, OrganismId};
@@ -27,6 +28,11 @@ impl Subject {
     /// The subject of a line of a regrouping.
     pub(crate) fn of_line(line: &SubjectLine) -> Option<Self> {
         Self::of(line.organism_id.as_ref(), line.lot_id.as_ref())
+    }
+
+    /// An occupant of a unit; `None` for what was counted without a number of its own.
+    pub(crate) fn of_occupant(one: &Occupant) -> Option<Self> {
+        Self::of(one.organism_id.as_ref(), one.lot_id.as_ref())
     }
 
     /// What travels.

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
+use crate::condition::slips::{FAR, Slip};
 use crate::grounds::Grounds;
 use crate::mortality::{no_interval, tail};
 use crate::refusal::Refusal;
@@ -77,6 +78,21 @@ pub fn growth(weighings: &[Weighed]) -> Result<Growth, Refusal> {
     })
 }
 
+/// Days within which no reptile grows a thousandfold (a choice of this programme).
+const YEAR: i64 = 366;
+
+/// Weighings that read like grams written as kilograms: another of the same year is about a thousandth of
+/// them (threefold either way, [`FAR`]). Named, never mended. Pounds are too near to kilograms to be told so.
+#[must_use]
+pub fn unit_slips(weighings: &[Weighed]) -> Vec<(Weighed, Slip)> {
+    let near = |ratio: f64| (1.0 / FAR.value()..=FAR.value()).contains(&ratio);
+    let thousandth = |one: &Weighed, other: &Weighed| {
+        (one.on - other.on).num_days().abs() <= YEAR && near(one.kilogram.kg() / 1000.0 / other.kilogram.kg())
+    };
+    let slipped = weighings.iter().filter(|one| weighings.iter().any(|other| thousandth(one, other)));
+    slipped.map(|one| (*one, Slip::GramsAsKilograms)).collect()
+}
+
 /// Slope of ln mass on days by least squares, with its interval by Student's t.
 fn curve(all: &[Weighed], start: NaiveDate) -> Result<Interval<Ratio>, Refusal> {
     let n = all.len() as f64;
@@ -141,6 +157,16 @@ mod tests {
         let curve = told.curve_percent_per_day.unwrap();
         assert!((curve.value.value() - 5.0).abs() < 1e-9);
         assert!((curve.high.value() - 5.0 - 36.6796).abs() < 1e-3, "{curve:?}");
+    }
+
+    /// 1250 is a thousandfold of 1.2 within days; 60 kg three years after 60 g is growth.
+    #[test]
+    fn grams_as_kilograms_are_named_and_growth_is_not() {
+        let all = [weighed("2026-01-01", 1.2), weighed("2026-01-11", 1250.0), weighed("2026-01-21", 1.3)];
+        let slips = unit_slips(&all);
+        assert_eq!(slips, vec![(all[1], Slip::GramsAsKilograms)]);
+        assert!(unit_slips(&[weighed("2023-01-01", 0.06), weighed("2026-01-11", 60.0)]).is_empty());
+        assert!(unit_slips(&all[..1]).is_empty());
     }
 
     #[test]

@@ -5,6 +5,8 @@
 //! flowing water or earthen ponds; the heat harms species that rest in the cool
 //! season. Where the rule does not fit, it is not reckoned, and that is said.
 
+pub mod due;
+
 use chrono::NaiveDate;
 use haulout_schemas::profile::{Profile, SeasonalRest, TemperatureBand};
 use serde::{Deserialize, Serialize};

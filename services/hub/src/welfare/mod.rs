@@ -1,12 +1,18 @@
 //! The trade's computations over HTTP: each takes what is known, and answers with figures, what they
 //! rest on, and what could not be computed. The page of an answer never says "safe".
 
+mod clutches;
 mod computations;
 mod condition;
+mod deaths;
+mod growth;
 mod handling;
 mod marks;
 mod page;
 mod ration;
+mod release;
+mod survival;
+mod today;
 
 use actix_web::{HttpRequest, HttpResponse, get, post, web};
 use haulout_schemas::names::Resolution;
@@ -31,6 +37,12 @@ pub fn routes(config: &mut ServiceConfig) {
     ration::routes(config);
     marks::routes(config);
     condition::routes(config);
+    growth::routes(config);
+    release::routes(config);
+    survival::routes(config);
+    deaths::routes(config);
+    clutches::routes(config);
+    today::routes(config);
     // Last: it takes every other name.
     config.service(list).service(compute);
 }

@@ -4,8 +4,9 @@ use super::descent::{ancestors, descendants, descendants_since};
 use super::judging::{Judging, parameters};
 use super::orders::{in_force, numbered, order};
 use super::sequence::surely_before;
+use super::{Records, World};
 use crate::effective::Effective;
-use crate::keys::place_of;
+use crate::keys::{Key, place_of};
 use crate::subject::Subject;
 use haulout_schemas::records::authority::{Order, OrderType};
 use haulout_schemas::records::ending::{DeathEnd, MortalityEvent};
@@ -60,6 +61,36 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
             }
         }
     }
+}
+
+/// The cases that surely forbid on the day of a record what it would do to its subject, without the
+/// authority's leave. The record need not be among those held: it may be one that is only planned.
+pub(crate) fn forbidding_cases(
+    planned: &Record,
+    what: Forbidden,
+    records: &dyn Records,
+    world: &World<'_>,
+) -> BTreeSet<String> {
+    let Some(subject) = Subject::of_frame(&planned.envelope) else { return BTreeSet::new() };
+    let above = ancestors(&subject, records);
+    let filed: Vec<Arc<Effective>> = above.iter().flat_map(|step| records.of(&step.key())).collect();
+    let numbers = filed.iter().filter_map(|one| match &one.record.body {
+        Some(Body::Custody(custody)) => Some(custody.case_number.to_string()),
+        _ => None,
+    });
+    let forbids = |number: &String| {
+        let key = Key::case(number);
+        let judging = Judging::new(&key, records, world);
+        let own = judging.own();
+        let steps: Vec<Step<'_>> = own.iter().filter_map(|one| step(&judging, &one.record)).collect();
+        let bindings = steps.iter().filter(|step| step.custody.event == CustodyEvent::Bound);
+        let line: BTreeSet<Subject> = bindings.flat_map(|step| step.reaches.iter().cloned()).collect();
+        let of_subject: Vec<&Step<'_>> =
+            steps.iter().filter(|step| step.reaches.contains(&subject)).collect();
+        binding(&of_subject, planned, what).is_some()
+            && !has_leave(&judging, &own, &line, &subject, planned, what)
+    };
+    numbers.collect::<BTreeSet<String>>().into_iter().filter(forbids).collect()
 }
 
 /// What is bound is the subject and what descends from it from then on. What is varied or lifted is

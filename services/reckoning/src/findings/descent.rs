@@ -27,7 +27,7 @@ pub(crate) fn descendants_since(
 }
 
 /// The subject and all that it descends from.
-pub(super) fn ancestors(subject: &Subject, records: &dyn Records) -> BTreeSet<Subject> {
+pub(crate) fn ancestors(subject: &Subject, records: &dyn Records) -> BTreeSet<Subject> {
     reached(subject, records, |_| true, |edge, at| (edge.1 == *at).then_some(&edge.0))
 }
 

@@ -58,10 +58,13 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 pub use catalogue::RULES;
+pub(crate) use custody::forbidding_cases;
 pub use finding::{Finding, Parameter, RecordName};
 pub use held::Held;
+pub use quarantine::standing::{BatchStanding, batch_standing};
 pub use sequence::by_order;
 pub use settings::{RuleSettings, rule_set_digest};
+pub(crate) use treatments::{BOUND, is_still_on};
 pub use waking::woken;
 
 /// Effective records by key.

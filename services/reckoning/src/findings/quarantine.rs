@@ -3,6 +3,7 @@
 mod members;
 mod rooms;
 mod served;
+pub(super) mod standing;
 
 use super::judging::{Judging, days_after, parameters};
 use super::sequence::surely_before;
@@ -113,11 +114,7 @@ impl<'r> Batch<'r> {
 
     /// Animals of it that are still there, by the books of its place.
     fn heads(&self, judging: &Judging<'_>, filed: &[Arc<Effective>], members: &Members) -> i64 {
-        let mut floor = Floor::new(&self.place, judging.world.names, filed);
-        for (at, one) in in_order(filed) {
-            floor.apply(at, &one.record);
-        }
-        members.remaining().map(|subject| floor.animals_of(subject)).sum()
+        still_there(judging, &self.place, filed, members).iter().map(|(_, heads)| heads).sum()
     }
 
     /// First day on which the batch may leave, by the entries that `counts` lets pass: its own last
@@ -228,4 +225,19 @@ fn overdue(
         let rests_on: Vec<&Record> = batch.entered.iter().map(|(record, _)| *record).chain(by).collect();
         judging.find_at(&OVERDUE, [batch.place.clone()], rests_on, Some(due), told);
     }
+}
+
+/// The members of a batch that entered no other and are still in the stock, with their number.
+fn still_there(
+    judging: &Judging<'_>,
+    place: &PartyId,
+    filed: &[Arc<Effective>],
+    members: &Members,
+) -> Vec<(Subject, i64)> {
+    let mut floor = Floor::new(place, judging.world.names, filed);
+    for (at, one) in in_order(filed) {
+        floor.apply(at, &one.record);
+    }
+    let heads = members.remaining().map(|subject| (subject.clone(), floor.animals_of(subject)));
+    heads.filter(|(_, heads)| *heads > 0).collect()
 }

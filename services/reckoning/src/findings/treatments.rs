@@ -24,7 +24,7 @@ pub(super) static DANGEROUS_DRUG: Rule = Rule {
 };
 
 /// A binding nobody took off. Parameters: `bindingSite`, `organismID` or `lotID`.
-pub(super) static BOUND: Rule = Rule {
+pub(crate) static BOUND: Rule = Rule {
     code: "bound-too-long",
     layer: Layer::Finding,
     severity: Severity::Major,
@@ -80,17 +80,32 @@ fn binding(
     records: &[&Record],
 ) {
     let Some(site) = treatment.binding_site else { return };
-    let on = &record.envelope.event_date;
-    let over = records.iter().any(|other| {
-        let later = !surely_before(&other.envelope.event_date, on);
-        later && (takes_off(other, subject, site) || leaves(other, subject))
-    });
-    let due = days_after(on.day(), judging.threshold(&BOUND, "days"));
-    if !over && judging.passed(due) {
+    let due = days_after(record.envelope.event_date.day(), judging.threshold(&BOUND, "days"));
+    if stays_on(record, subject, site, records) && judging.passed(due) {
         let told =
             parameters([("bindingSite", site.as_str().into()), (subject.member(), subject.id().into())]);
         judging.find(&BOUND, [record], Some(due), told);
     }
+}
+
+/// Whether a binding that a record tells of is on by the other records about its subject.
+pub(crate) fn is_still_on(record: &Record, about: &[&Record]) -> bool {
+    match (&record.body, Subject::of_frame(&record.envelope)) {
+        (Some(Body::Treatment(treatment)), Some(subject)) => {
+            treatment.event == TreatmentEvent::BindingOn
+                && treatment.binding_site.is_some_and(|site| stays_on(record, &subject, site, about))
+        }
+        _ => false,
+    }
+}
+
+/// Nobody took it off since, and its bearer is still in care.
+fn stays_on(record: &Record, subject: &Subject, site: BindingSite, records: &[&Record]) -> bool {
+    let on = &record.envelope.event_date;
+    !records.iter().any(|other| {
+        let later = !surely_before(&other.envelope.event_date, on);
+        later && (takes_off(other, subject, site) || leaves(other, subject))
+    })
 }
 
 fn takes_off(record: &Record, subject: &Subject, site: BindingSite) -> bool {

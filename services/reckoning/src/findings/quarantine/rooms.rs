@@ -18,6 +18,7 @@ use std::sync::Arc;
 /// Units and water circuits of one batch.
 pub(super) struct Rooms {
     units: BTreeSet<String>,
+    circuits: BTreeSet<String>,
     filed: Vec<Arc<Effective>>,
 }
 
@@ -66,7 +67,7 @@ impl Rooms {
             }
             file(records);
         }
-        Self { units, filed: filed.into_values().collect() }
+        Self { units, circuits, filed: filed.into_values().collect() }
     }
 
     /// Whether any room is known.
@@ -79,9 +80,31 @@ impl Rooms {
         self.units.contains(unit)
     }
 
-    /// Who entered beside the batch, as far as it starts the batch's days again: the entries of other
-    /// batches, and the first housing of anyone else, in the order of their days.
+    /// The units.
+    pub(super) fn units(&self) -> &BTreeSet<String> {
+        &self.units
+    }
+
+    /// The water circuits.
+    pub(super) fn circuits(&self) -> &BTreeSet<String> {
+        &self.circuits
+    }
+
+    /// Who entered beside the batch, as far as it starts the batch's days again, in the order of their
+    /// days.
     pub(super) fn newcomers<'s>(
+        &'s self,
+        judging: &Judging<'_>,
+        batch: &Batch<'_>,
+        members: &Members,
+    ) -> Vec<Newcomer<'s>> {
+        let all = self.others(judging, batch, members).into_iter();
+        all.filter(|newcomer| concerns(judging, batch, newcomer.record)).collect()
+    }
+
+    /// Who entered beside the batch: the entries of other batches, and the first housing of anyone else,
+    /// in the order of their days.
+    pub(super) fn others<'s>(
         &'s self,
         judging: &Judging<'_>,
         batch: &Batch<'_>,
@@ -103,11 +126,7 @@ impl Rooms {
                 _ => false,
             };
             let own = above.contains(&subject) || members.holds(&subject);
-            if enters
-                && !own
-                && place_of(&record.envelope) == Some(&batch.place)
-                && concerns(judging, batch, record)
-            {
+            if enters && !own && place_of(&record.envelope) == Some(&batch.place) {
                 found.push(Newcomer { record });
             }
         }
@@ -128,10 +147,7 @@ fn circuit_of(records: &[Arc<Effective>], unit: &str) -> Option<String> {
 /// Whether a newcomer starts the batch's days again: of the same order or, where the species' profile
 /// says so, any. An animal whose order is not known counts as any.
 fn concerns(judging: &Judging<'_>, batch: &Batch<'_>, record: &Record) -> bool {
-    let order = |name: &str| -> Option<TaxonOrder> {
-        judging.world.names.members(name).first().map(|profile| profile.order)
-    };
-    let entering = record.envelope.scientific_name.as_ref().and_then(|name| order(name.as_str()));
+    let entering = order_of(judging, record);
     let own = batch.entered.iter().filter_map(|(entry, _)| entry.envelope.scientific_name.as_ref());
     let by_class = own
         .flat_map(|name| judging.world.names.members(name.as_str()))
@@ -140,4 +156,10 @@ fn concerns(judging: &Judging<'_>, batch: &Batch<'_>, record: &Record) -> bool {
         (Some(entering), Some(batch)) => by_class || entering == batch,
         _ => true,
     }
+}
+
+/// The order of what a record names; `None` where nobody knows.
+pub(super) fn order_of(judging: &Judging<'_>, record: &Record) -> Option<TaxonOrder> {
+    let name = record.envelope.scientific_name.as_ref()?;
+    judging.world.names.members(name.as_str()).first().map(|profile| profile.order)
 }
