@@ -200,8 +200,7 @@ async fn in_hand(
         let filed = EffectiveFilter { key, ..EffectiveFilter::default() };
         floors.insert(place.clone(), store.effective(&Scope::Authority, as_of, &filed).await?);
     }
-    let others =
-        EffectiveFilter { kinds: vec![Kind::Outlook, Kind::Receipt], ..EffectiveFilter::default() };
+    let others = EffectiveFilter { kinds: vec![Kind::Outlook, Kind::Receipt], ..EffectiveFilter::default() };
     let care = EffectiveFilter {
         places: asked.centre_id.iter().cloned().collect(),
         kinds: vec![Kind::Care],
