@@ -1,5 +1,5 @@
 //! Plots of histories that cannot be: treated before it came, male and female, scanned in one place
-//! only, signed for too early, elsewhere, or after nights on the road, sent though unfit.
+//! only, shorter than it was, signed for too early, elsewhere, or after nights on the road, sent though unfit.
 
 use haulout_schemas::Body;
 use haulout_schemas::RecordRef;
@@ -12,15 +12,17 @@ use haulout_schemas::vocabulary::{DeathWhen, Known, LifeStage, Sex};
 use super::{Faults, Plot, Script, kind};
 use crate::basin::PlaceIx;
 use crate::blank::{assessment, marking, mortality, treatment};
+use crate::species;
 use crate::world::World;
 
 /// Species of these plots.
 #[cfg(test)]
-pub(super) const SPECIES: &[&str] = &[EARLY, SEXED, SCANNED, SENT, UNFIT];
+pub(super) const SPECIES: &[&str] = &[EARLY, SEXED, SCANNED, SHRUNK, SENT, UNFIT];
 
 const EARLY: &str = "Morenia petersi";
 const SEXED: &str = "Pangshura smithii";
 const SCANNED: &str = "Cyclemys gemeli";
+const SHRUNK: &str = "Morenia petersi";
 const SENT: &str = "Melanochelys trijuga";
 const UNFIT: &str = "Nilssonia nigricans";
 
@@ -85,6 +87,30 @@ impl Faults {
                 self.plant(world, "unmarked-without-scan", &[place], Some(species), vec![record], None);
             }
             _ => {}
+        }
+    }
+
+    /// Thirty centimetres when it was first measured, twenty-seven a week later.
+    pub(super) fn shorter(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        let (place, species) = (script.centre(2), kind(SHRUNK));
+        let length = match step {
+            0 => {
+                let (animal, _) = world.reserved_arrival(place, species, 1, true, |_| ());
+                script.animals.push(animal);
+                return;
+            }
+            1 => 0.30,
+            7 => 0.27,
+            _ => return,
+        };
+        let mut body = assessment(AssessmentEvent::Examination);
+        body.lengths_metre = vec![species::ALL[species].taped(length)];
+        let when = world.when(place, 10, 30);
+        let measured = world.tell(script.animals[0], place, when, Body::Assessment(body));
+        script.records.push(measured);
+        if step == 7 {
+            let records = script.records.clone();
+            self.plant(world, "shrinking-length", &[place], Some(species), records, None);
         }
     }
 

@@ -179,6 +179,8 @@ impl Faults {
             Plot::Stabilising | Plot::BeyondOrder => self.stays_on(script, step, world),
             Plot::OneReportedByTwo => self.one_reported_by_two(script, step, world),
             Plot::IllInCompany => self.ill_in_company(script, step, world),
+            Plot::Shorter => self.shorter(script, step, world),
+            Plot::CratesKept => self.crates_kept(script, step, world),
         }
     }
 

@@ -51,6 +51,8 @@ pub(super) enum Plot {
     SentUnfit,
     OneReportedByTwo,
     IllInCompany,
+    Shorter,
+    CratesKept,
 }
 
 /// Each plot: centres of the reach that it needs (their highest place in it), first nights from and
@@ -104,4 +106,6 @@ pub(super) const PLOTS: &[(Plot, usize, (u32, u32), i32)] = &[
     (Plot::SentUnfit, 1, (5, 45), 5),
     (Plot::OneReportedByTwo, 3, (5, 45), 6),
     (Plot::IllInCompany, 0, (5, 45), 10),
+    (Plot::Shorter, 2, (5, 45), 7),
+    (Plot::CratesKept, 1, (5, 45), 0),
 ];

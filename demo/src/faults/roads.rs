@@ -22,6 +22,9 @@ use crate::world::World;
 #[cfg(test)]
 pub(super) const SPECIES: &[&str] = &[UNRECEIVED, MISCOUNTED, SENT, SEEN, BOUND, SETTLED];
 
+/// Nights since crates were lent that nobody has seen again: more than a quarter.
+const SPRING: i32 = 100;
+
 const UNRECEIVED: &str = "Morenia petersi";
 const MISCOUNTED: &str = "Cyclemys gemeli";
 const SENT: &str = "Pangshura smithii";
@@ -267,5 +270,40 @@ impl Faults {
         };
         world.tell_of_place(to, when, Body::Receipt(body));
         self.plant(world, "crates-not-disinfected", &[from, to], None, vec![sent], None);
+    }
+
+    /// Crates were lent in spring, before the accounts were opened; both ends write it down late, and
+    /// one of two has come home.
+    pub(super) fn crates_kept(&mut self, script: &mut Script, step: i32, world: &mut World) {
+        if step != 0 {
+            return;
+        }
+        let (from, to) = (script.centre(1), script.centre(0));
+        let crates = |numbers: &[&str]| {
+            let one = |number: &&str| Crate { crate_id: (*number).into(), disinfected: Known::Yes };
+            numbers.iter().map(one).collect::<Vec<_>>()
+        };
+        let ids = [from, to].map(|place| world.basin.places[place].id.clone());
+        let signed = |id: &str, origin: usize, crates| Receipt {
+            consignment_id: id.into(),
+            origin: Origin::Transit,
+            origin_id: Some(ids[origin].as_str().into()),
+            lines: Vec::new(),
+            crates,
+        };
+        let out = world.coin_journey(from);
+        let mut body = dispatch(&out, Destination::Region, Some(&ids[1]));
+        body.crates = crates(&["SPRING-1", "SPRING-2"]);
+        let when = world.desk.on(world.night - SPRING);
+        let sent = world.tell_of_place(from, when.clone(), Body::Dispatch(body));
+        let arrived = signed(&out, 0, crates(&["SPRING-1", "SPRING-2"]));
+        world.tell_of_place(to, when, Body::Receipt(arrived));
+        let home = world.coin_journey(to);
+        let mut body = dispatch(&home, Destination::Region, Some(&ids[0]));
+        body.crates = crates(&["SPRING-1"]);
+        let when = world.desk.on(world.night - SPRING + 9);
+        world.tell_of_place(to, when.clone(), Body::Dispatch(body));
+        world.tell_of_place(from, when, Body::Receipt(signed(&home, 1, crates(&["SPRING-1"]))));
+        self.plant(world, "crates-not-back", &[from, to], None, vec![sent], None);
     }
 }

@@ -51,6 +51,8 @@ pub(crate) enum Task {
     Reopen(PlaceIx, usize),
     /// A placed animal comes back.
     BackFromPlacement(GroupIx, PlaceIx),
+    /// The crates of a consignment go home, empty and clean.
+    CratesHome(usize),
     /// A readmitted animal is known by its chip.
     SettleBack(GroupIx, PlaceIx),
     /// A standstill of a unit is lifted.
@@ -76,6 +78,7 @@ impl World {
             Task::CourtDay(case) => self.court_day(case),
             Task::Reopen(place, unit) => self.state_capacity(place, unit),
             Task::BackFromPlacement(group, place) => self.back_from_placement(group, place),
+            Task::CratesHome(consignment) => self.crates_home(consignment),
             Task::SettleBack(group, place) => self.settle_back(group, place),
             Task::Lift(place, unit, id) => self.lift(place, unit, &id),
         }

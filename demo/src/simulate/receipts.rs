@@ -11,14 +11,18 @@ use haulout_schemas::records::transfer::{
 };
 use haulout_schemas::vocabulary::{LifeStage, Stay};
 
+use super::agenda::Task;
 use super::groups::{alike, determination_of_species};
-use super::journeys::{Turn, dispatch};
+use super::journeys::{Consignment, Turn, dispatch};
 use crate::basin::PlaceIx;
 use crate::blank::{clutch, loss};
 use crate::desk::{Draft, Subject};
 use crate::species;
 use crate::stock::{Group, GroupIx, Where};
 use crate::world::World;
+
+/// Nights that crates stay with the receiver where they do not go home at once.
+const CRATES_KEPT: i32 = 6;
 
 /// A settlement line, with its reason.
 pub(crate) fn settled(
@@ -71,7 +75,9 @@ impl World {
             self.take_in(group, to, &receipt);
         }
         if self.luck.chance(0.3) {
-            self.return_crates(index, from, to);
+            self.crates_home(index);
+        } else {
+            self.plan(self.night + CRATES_KEPT, Task::CratesHome(index));
         }
     }
 
@@ -315,7 +321,8 @@ impl World {
     }
 
     /// The crates go back empty and clean.
-    fn return_crates(&mut self, index: usize, from: PlaceIx, to: PlaceIx) {
+    pub(super) fn crates_home(&mut self, index: usize) {
+        let Consignment { from, to, .. } = self.consignments[index];
         let crates = self.consignments[index].crates.clone();
         let id = self.coin_journey(to);
         let sender = self.basin.places[from].id.clone();

@@ -8,7 +8,7 @@ use haulout_demo::Commodity;
 use crate::basin;
 use crate::recount::{balances, days, effective, ledger, lines, truth};
 
-const CODES: [&str; 48] = [
+const CODES: [&str; 50] = [
     "animal-in-two-places",
     "bound-too-long",
     "census-difference",
@@ -16,6 +16,7 @@ const CODES: [&str; 48] = [
     "consignment-count",
     "consignment-species",
     "consignment-unreceived",
+    "crates-not-back",
     "crates-not-disinfected",
     "custody-breached",
     "custody-lifted-without-order",
@@ -53,6 +54,7 @@ const CODES: [&str; 48] = [
     "sent-unfit",
     "settlement-unconfirmed",
     "sex-contradicted",
+    "shrinking-length",
     "stabilising-too-long",
     "stay-beyond-order",
     "unit-overfull",

@@ -10,8 +10,8 @@ use haulout_schemas::envelope::{Envelope, RecordRef};
 use haulout_schemas::text::{ConsignmentId, LotId, OrganismId, PartyId};
 use std::fmt;
 
-pub use filing::keys;
 pub(crate) use filing::meanwhile_ids;
+pub use filing::{FILING_VERSION, keys};
 
 /// A family and an identifier, `animal/meruva.kolvani:17`. Sorted by code point.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

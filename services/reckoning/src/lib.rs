@@ -22,7 +22,7 @@ pub use findings::{
     Finding, Records, RuleSettings, World, counts_through, evaluate_all, evaluate_key, judge_key,
     rule_set_digest, woken,
 };
-pub use keys::{Key, keys};
+pub use keys::{FILING_VERSION, Key, keys};
 pub use period::Period;
 pub use posting::{Direction, Entry, POSTING_RULES, Posting, entries, postings};
 pub use region::Region;

@@ -23,7 +23,8 @@ const SEGMENT: usize = 2_000;
 /// The versions of the rules by which projections are made; kept beside them.
 pub(crate) fn projection_rules() -> String {
     let names = haulout_schemas::names::Names::standard();
-    format!("postings {}; names {}", haulout_reckoning::POSTING_RULES, names.version())
+    let filing = haulout_reckoning::FILING_VERSION;
+    format!("postings {}; names {}; filing {filing}", haulout_reckoning::POSTING_RULES, names.version())
 }
 
 /// What was read.

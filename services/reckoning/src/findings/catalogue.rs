@@ -1,9 +1,9 @@
 //! The catalogue: every rule of the findings, sorted by code.
 
 use super::{
-    census, consignments, custody, deaths, duplicates, exposure, fitness, histories, incidents, journeys,
-    ledger, lengths, licence, lots, marks, orders, outlooks, papers, permits, quarantine, releases, reports,
-    treatments, units, whereabouts,
+    census, consignments, crates, custody, deaths, duplicates, exposure, fitness, histories, incidents,
+    journeys, ledger, lengths, licence, lots, marks, orders, outlooks, papers, permits, quarantine, releases,
+    reports, shrinking, treatments, units, whereabouts,
 };
 use crate::statement::NIGHT_LATE;
 use haulout_schemas::rule::Rule;
@@ -18,6 +18,7 @@ pub static RULES: &[&Rule] = &[
     &consignments::COUNT,
     &consignments::SPECIES,
     &consignments::UNRECEIVED,
+    &crates::NOT_BACK,
     &consignments::CRATES,
     &custody::BREACHED,
     &papers::LIFTED,
@@ -56,6 +57,7 @@ pub static RULES: &[&Rule] = &[
     &fitness::SENT_UNFIT,
     &consignments::UNCONFIRMED,
     &histories::TWO_SEXES,
+    &shrinking::SHRINKING,
     &lengths::STABILISING,
     &lengths::BEYOND_ORDER,
     &orders::STAY,

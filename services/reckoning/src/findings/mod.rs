@@ -11,6 +11,7 @@ mod catalogue;
 mod census;
 mod consignments;
 pub(crate) mod coverage;
+mod crates;
 mod custody;
 pub(crate) mod deaths;
 pub(crate) mod descent;
@@ -40,6 +41,7 @@ mod releases;
 mod reports;
 pub(crate) mod sequence;
 mod settings;
+mod shrinking;
 mod stays;
 mod treatments;
 mod units;
@@ -142,6 +144,7 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             papers::destroyed(judging);
             incidents::loose(judging);
             fitness::judge(judging);
+            shrinking::judge(judging);
         }
         Family::Lot => {
             lots::judge(judging);
@@ -177,8 +180,9 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             units::judge(judging);
             lengths::judge(judging);
         }
+        Family::Crate => crates::judge(judging),
         // Looked up by the rules of batches and of disease only.
-        Family::Unit | Family::Circuit | Family::Crate | Family::Disease => {}
+        Family::Unit | Family::Circuit | Family::Disease => {}
     }
 }
 

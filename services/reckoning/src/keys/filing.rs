@@ -15,6 +15,10 @@ use haulout_schemas::vocabulary::Source;
 use haulout_schemas::{Body, Record};
 use std::collections::BTreeSet;
 
+/// Version of the filing: raised when [`keys`] files a record under other keys than before, so that a
+/// database filed by an older release asks for `haulout rebuild`.
+pub const FILING_VERSION: &str = "1";
+
 /// Every key under which a record must be found again, sorted, each once. A withdrawn record tells
 /// nothing and has none; whoever replaces a revision touches the keys of both the old one and the new.
 pub fn keys(record: &Record, names: &Names) -> Vec<Key> {

@@ -7,6 +7,7 @@ use crate::occupancy::{Floor, Who, in_order};
 use crate::subject::Subject;
 use chrono::NaiveDate;
 use haulout_schemas::Body;
+use haulout_schemas::envelope::Envelope;
 use haulout_schemas::names::Names;
 use haulout_schemas::records::keeping::Care;
 use haulout_schemas::records::standing::{CapacityEvent, WaterType as Stated};
@@ -46,6 +47,12 @@ pub(super) fn in_units(
     // Those that began earlier and ended later count on their last day, as in the ledger.
     open.sort_by_key(|(_, one)| day(one));
     let mut open = open.into_iter().peekable();
+    let mut cared: BTreeMap<NaiveDate, Vec<(&Envelope, &Care)>> = BTreeMap::new();
+    for one in in_hand.care.iter().filter(|one| place_of(&one.record.envelope) == Some(centre)) {
+        if let Some(Body::Care(care)) = &one.record.body {
+            cared.entry(day(one)).or_default().push((&one.record.envelope, care));
+        }
+    }
     let mut units: BTreeMap<String, InUnit> = BTreeMap::new();
     for today in first.iter_days().take_while(|today| *today <= through) {
         while let Some((at, one)) = open.next_if(|(_, one)| day(one) <= today) {
@@ -58,11 +65,7 @@ pub(super) fn in_units(
                 unit.species.insert(standing.name.clone());
             }
         }
-        for one in in_hand.care.iter().filter(|one| day(one) == today) {
-            let (frame, Some(Body::Care(care))) = (&one.record.envelope, &one.record.body) else { continue };
-            if place_of(frame) != Some(centre) {
-                continue;
-            }
+        for (frame, care) in cared.get(&today).into_iter().flatten() {
             let standing = Subject::of_frame(frame).and_then(|who| floor.standings().get(&Who::Named(who)));
             let of_subject = standing.into_iter().flat_map(|standing| standing.units.keys().cloned());
             let named: Vec<String> =

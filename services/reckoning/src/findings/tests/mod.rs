@@ -6,6 +6,7 @@ mod care;
 mod clinic;
 mod consignments;
 mod counts;
+mod crates;
 mod custody;
 mod duplicates;
 mod exposure;
@@ -25,6 +26,7 @@ mod quarantine;
 mod quarter;
 mod reports;
 mod settings;
+mod shrinking;
 mod story;
 
 use super::{Finding, Parameter, RuleSettings, World, evaluate_all};

@@ -105,7 +105,39 @@ fn later_rules() -> Vec<Arc<Effective>> {
         }
         body
     };
+    let shorter = |id: &str, date: &str, metre: f64| {
+        let length = json!([{"value": metre, "measure": "totalLength", "method": "taped"}]);
+        let body = crocodile(json!({"event": "examination", "lengthsMetre": length}));
+        record("assessment", "kolvani", id, date, body)
+    };
+    let crates = json!([{"crateID": "LENT-1", "disinfected": "yes"}]);
     vec![
+        shorter("A40", "2026-07-05", 3.3),
+        shorter("A41", "2026-08-05", 2.9),
+        // Lent in spring; sent home in August, and never signed for.
+        record(
+            "dispatch",
+            "ombari",
+            "D40",
+            "2026-04-01",
+            json!({"consignmentID": "meruva.ombari:40", "destination": "region", "destinationID": "meruva.velitha",
+            "crates": crates}),
+        ),
+        record(
+            "receipt",
+            "velitha",
+            "E40",
+            "2026-04-02",
+            json!({"consignmentID": "meruva.ombari:40", "origin": "transit", "originID": "meruva.ombari", "crates": crates}),
+        ),
+        record(
+            "dispatch",
+            "velitha",
+            "D41",
+            "2026-08-02",
+            json!({"consignmentID": "meruva.velitha:41", "destination": "region", "destinationID": "meruva.ombari",
+            "crates": crates}),
+        ),
         record(
             "treatment",
             "desharu",
@@ -484,7 +516,8 @@ fn the_pool_makes_most_rules_fire() {
             .iter()
             .flat_map(|through| codes(&pool(), through))
             .collect();
-    assert!(fired.len() >= 32 && fired.contains("exposed-to-disease"), "{fired:?}");
+    assert!(fired.len() >= 34 && fired.contains("exposed-to-disease"), "{fired:?}");
+    assert!(fired.contains("crates-not-back") && fired.contains("shrinking-length"), "{fired:?}");
     let open = |one: &Arc<Effective>| !["K32", "K33"].contains(&one.record.envelope.record_id.as_str());
     let unparted: Vec<_> = pool().into_iter().filter(open).collect();
     assert!(codes(&unparted, "2026-09-30").iter().any(|code| code == "likely-duplicate"));
