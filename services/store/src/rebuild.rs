@@ -23,7 +23,7 @@ const SEGMENT: usize = 2_000;
 /// The versions of the rules by which projections are made; kept beside them.
 pub(crate) fn projection_rules() -> String {
     let names = haulout_schemas::names::Names::standard();
-    format!("postings {}; names {}", haulout_reckoning::POSTING_RULES, names.version())
+    format!("postings {}; names {}; balances 2", haulout_reckoning::POSTING_RULES, names.version())
 }
 
 /// What was read.
@@ -53,7 +53,8 @@ impl Store {
             "record_version",
             "record_key",
             "entry",
-            "month_balance",
+            "balance",
+            "carried",
             "chain_head",
             "finding",
             "key_due",
