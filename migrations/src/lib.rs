@@ -32,6 +32,7 @@ impl MigratorTrait for Migrator {
                 name: "0006_submissions",
                 script: include_str!("steps/0006_submissions.sql"),
             }),
+            Box::new(steps::Step { name: "0007_balances", script: include_str!("steps/0007_balances.sql") }),
         ]
     }
 }

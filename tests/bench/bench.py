@@ -18,9 +18,13 @@ import sys
 import tempfile
 import time
 
+import findings
+import statements
+
 ROUNDS = 3
 HERE = pathlib.Path(__file__).resolve().parent
 BINARY = sys.argv[1]
+EXAMPLES = pathlib.Path(BINARY).resolve().parent / "examples"
 
 
 def run(*arguments, **options):
@@ -39,10 +43,10 @@ def basin(folder, centres, nights, first="2026-07-01"):
 class Hub:
     """A hub on a fresh SQLite file; every party has a token."""
 
-    def __init__(self, folder, region):
+    def __init__(self, folder, region, *options):
         self.database = f"sqlite://{folder / 'hub.db'}?mode=rwc"
         self.process = subprocess.Popen(
-            [BINARY, "serve", "--listen", "127.0.0.1:0", "--database", self.database, "--region", str(region)],
+            [BINARY, "serve", "--listen", "127.0.0.1:0", "--database", self.database, "--region", str(region), *options],
             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
         )
         for line in self.process.stdout:
@@ -70,11 +74,14 @@ class Hub:
         return json.loads(self.post_unread(party, path, headers))
 
     def get(self, path, party):
+        return json.loads(self.get_unread(path, party))
+
+    def get_unread(self, path, party):
         import urllib.request
         request = urllib.request.Request(f"{self.url}{path}")
         request.add_header("Authorization", f"Bearer {self.tokens[party]}")
         with urllib.request.urlopen(request) as answer:
-            return json.loads(answer.read())
+            return answer.read()
 
     def peak_megabyte(self):
         status = pathlib.Path(f"/proc/{self.process.pid}/status").read_text()
@@ -279,6 +286,15 @@ def options():
         shutil.rmtree(folder)
 
 
-PARTS = {"ingest": ingest, "check": check, "options": options, "memory": memory}
+def of_ledger():
+    statements.measure(EXAMPLES / "ledger")
+
+
+def of_a_night():
+    findings.measure(BINARY, EXAMPLES / "night", Hub)
+
+
+PARTS = {"ingest": ingest, "check": check, "options": options, "memory": memory,
+         "statements": of_ledger, "findings": of_a_night}
 for part in sys.argv[2:] or PARTS:
     PARTS[part]()

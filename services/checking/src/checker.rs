@@ -123,8 +123,7 @@ impl Checker {
                 return CheckedLine::refuse(line, Identity::default(), vec![problem]);
             }
         };
-        let refuse =
-            |problems| CheckedLine::refuse(line, Identity::of(&read.node), problems);
+        let refuse = |problems| CheckedLine::refuse(line, Identity::of(&read.node), problems);
         let placed = |found: Vec<Located>| -> Vec<Problem> {
             found
                 .into_iter()

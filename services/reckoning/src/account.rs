@@ -47,6 +47,10 @@ impl Account {
     /// A difference that a party cannot explain.
     pub const UNEXPLAINED: Self = Self(Cow::Borrowed("unexplained"));
 
+    /// No account of the ledger: stands for all counter-accounts at once where a sum tells only what
+    /// was there before a period.
+    pub const CARRIED: Self = Self(Cow::Borrowed("carried"));
+
     /// A source or an end by its word.
     pub const fn word(word: &'static str) -> Self {
         Self(Cow::Borrowed(word))

@@ -79,7 +79,7 @@ impl Store {
     }
 
     /// The findings through a day as known at an instant, judged in full with the configuration of
-    /// that instant. None before the first region file.
+    /// that instant, unless they are those that stand. None before the first region file.
     ///
     /// # Errors
     /// When the database cannot be read.
@@ -99,15 +99,20 @@ impl Store {
         if !scope.sees_records() {
             return Ok(Vec::new());
         }
-        let records = self.effective(&Scope::Authority, as_of, &EffectiveFilter::default()).await?;
-        let world = World {
-            evaluated_through: through,
-            settings: &configuration.settings,
-            names: &configuration.names,
-            profiles: &configuration.profiles,
-            region,
+        let mut findings = match self.standing(as_of, &configuration).await? {
+            Some(standing) => standing,
+            None => {
+                let records = self.effective(&Scope::Authority, as_of, &EffectiveFilter::default()).await?;
+                let world = World {
+                    evaluated_through: through,
+                    settings: &configuration.settings,
+                    names: &configuration.names,
+                    profiles: &configuration.profiles,
+                    region,
+                };
+                evaluate_all(&records, &world)
+            }
         };
-        let mut findings = evaluate_all(&records, &world);
         findings.retain(|finding| {
             seen(scope, &configuration, finding)
                 && filter.code.as_ref().is_none_or(|code| *code == finding.code)
@@ -118,6 +123,28 @@ impl Store {
                     .is_none_or(|place| finding.centre_ids.iter().any(|id| id.as_str() == place))
         });
         Ok(findings)
+    }
+
+    /// The findings as they stand, where an instant of knowledge asks for just those: nothing came after
+    /// it, they were judged through the same day by the same region file, and no key waits.
+    async fn standing(&self, as_of: AsOf, configuration: &Configuration) -> Result<Option<Vec<Finding>>> {
+        let (Some(instant), Some(through)) = (as_of.known_at, as_of.through) else { return Ok(None) };
+        let tx = self.snapshot().await?;
+        let newest = crate::database::read_state(&tx).await?.last_known_from;
+        let state =
+            row(&tx, "SELECT evaluated_through, configuration FROM finding_state WHERE one = 1", []).await?;
+        let Some(state) = state.filter(|_| instant >= newest) else { return Ok(None) };
+        let same = state.try_get::<String>("", "evaluated_through")? == through.to_string()
+            && state.try_get::<i64>("", "configuration")? == configuration.sequence;
+        if !same || row(&tx, "SELECT key FROM touched_key LIMIT 1", []).await?.is_some() {
+            return Ok(None);
+        }
+        let found = rows(&tx, "SELECT DISTINCT canonical FROM finding", Vec::new()).await?;
+        let findings: BTreeSet<Finding> = found
+            .iter()
+            .map(|row| Ok(serde_json::from_str(&row.try_get::<String>("", "canonical")?)?))
+            .collect::<Result<_>>()?;
+        Ok(Some(findings.into_iter().collect()))
     }
 
     /// Works out the findings of the keys that were touched since, that other keys have woken, or

@@ -1,6 +1,8 @@
 //! The ledger: month balances, sums for a statement, the records behind a figure.
 
 mod behind;
+mod carried;
+mod parts;
 mod renaming;
 mod sums;
 
@@ -9,9 +11,10 @@ pub(crate) use renaming::rename;
 pub use sums::SumFilter;
 
 use crate::bulk::Rows;
+use crate::clock::day_of;
 use crate::error::{Result, StoreError};
-use chrono::{Datelike, NaiveDate};
-use haulout_reckoning::{Direction, Entry};
+use carried::{Carried, month};
+use haulout_reckoning::{Direction, Entry, Micros};
 use sea_orm::{ConnectionTrait, Value};
 use std::collections::HashMap;
 
@@ -29,6 +32,7 @@ fn direction_of(text: &str) -> Direction {
 #[derive(PartialEq, Eq, Hash, PartialOrd, Ord)]
 struct Line {
     month: String,
+    known: String,
     account: String,
     counter: String,
     direction: Direction,
@@ -38,39 +42,45 @@ struct Line {
     death_when: &'static str,
 }
 
-/// What a chunk adds to the month balances.
+/// What a chunk adds to the month balances and the stocks.
 #[derive(Default)]
-pub(crate) struct Balances(HashMap<Line, i64>);
+pub(crate) struct Balances {
+    lines: HashMap<Line, i64>,
+    carried: Carried,
+}
 
 impl Balances {
-    pub fn add(&mut self, entry: &Entry, delta: i64) {
+    pub fn add(&mut self, entry: &Entry, delta: i64, known_from: Micros) {
+        self.carried.add(entry, delta);
         let line = Line {
             month: month(entry.day),
+            known: known_month(known_from),
             account: entry.account.as_str().to_owned(),
-            counter: entry.counter.as_str().to_owned(),
+            counter: entry.counter.heading().to_owned(),
             direction: entry.direction,
             scientific_name: entry.commodity.scientific_name.clone(),
             eggs: entry.commodity.eggs,
             life_stage: entry.life_stage.map_or("", |stage| stage.as_str()),
             death_when: entry.death_when.map_or("", |when| when.as_str()),
         };
-        *self.0.entry(line).or_default() += delta;
+        *self.lines.entry(line).or_default() += delta;
     }
 
     /// Adds them up in the table. A line that came to nothing within the chunk is still written, as
     /// zero: the table then does not depend on how a journal was cut into chunks.
     pub async fn write(self, on: &impl ConnectionTrait) -> Result<()> {
         let mut rows = Rows::new(
-            "INSERT INTO month_balance (month, account, counter, direction, scientific_name, eggs, life_stage, \
+            "INSERT INTO balance (month, known, account, counter, direction, scientific_name, eggs, life_stage, \
              death_when, delta)",
-            "ON CONFLICT (month, account, counter, direction, scientific_name, eggs, life_stage, death_when) \
-             DO UPDATE SET delta = month_balance.delta + excluded.delta",
+            "ON CONFLICT (month, known, account, counter, direction, scientific_name, eggs, life_stage, death_when) \
+             DO UPDATE SET delta = balance.delta + excluded.delta",
         );
-        let mut lines: Vec<(Line, i64)> = self.0.into_iter().collect();
+        let mut lines: Vec<(Line, i64)> = self.lines.into_iter().collect();
         lines.sort_unstable_by(|a, b| a.0.cmp(&b.0));
         for (line, delta) in lines {
             rows.push([
                 Value::from(line.month),
+                line.known.into(),
                 line.account.into(),
                 line.counter.into(),
                 direction_text(line.direction).into(),
@@ -81,12 +91,14 @@ impl Balances {
                 delta.into(),
             ]);
         }
-        rows.write(on).await
+        rows.write(on).await?;
+        self.carried.write(on).await
     }
 }
 
-fn month(day: NaiveDate) -> String {
-    format!("{:04}-{:02}", day.year(), day.month())
+/// The month in which a stamp was given, in UTC.
+fn known_month(stamp: Micros) -> String {
+    month(day_of(stamp, chrono_tz::UTC))
 }
 
 /// A word of a vocabulary from its column; empty where it was not stated.

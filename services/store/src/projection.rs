@@ -105,7 +105,7 @@ impl Projection {
             } else {
                 entry.delta
             };
-            self.balances.add(entry, delta);
+            self.balances.add(entry, delta, stamp);
             self.entries.push([
                 stamp.into(),
                 self.ordinals.1.into(),

@@ -24,7 +24,11 @@ const SEGMENT: usize = 2_000;
 pub(crate) fn projection_rules() -> String {
     let names = haulout_schemas::names::Names::standard();
     let filing = haulout_reckoning::FILING_VERSION;
-    format!("postings {}; names {}; filing {filing}", haulout_reckoning::POSTING_RULES, names.version())
+    format!(
+        "postings {}; names {}; filing {filing}; balances 2",
+        haulout_reckoning::POSTING_RULES,
+        names.version()
+    )
 }
 
 /// What was read.
@@ -54,7 +58,8 @@ impl Store {
             "record_version",
             "record_key",
             "entry",
-            "month_balance",
+            "balance",
+            "carried",
             "chain_head",
             "finding",
             "key_due",

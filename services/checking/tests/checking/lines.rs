@@ -12,7 +12,10 @@ fn a_good_record_is_accepted_with_its_hashes() {
     };
     assert_eq!(accepted.problems, []);
     assert_eq!(accepted.record.envelope.record_id.as_str(), "K-2026-0117");
-    assert_eq!((accepted.record.envelope.revision, accepted.record.envelope.author_id.as_str()), (1, "meruva.kolvani"));
+    assert_eq!(
+        (accepted.record.envelope.revision, accepted.record.envelope.author_id.as_str()),
+        (1, "meruva.kolvani")
+    );
     assert_eq!(accepted.record.kind().as_str(), "rescue");
     let independent = serde_json_canonicalizer::to_string(&rescue()).unwrap();
     assert_eq!(accepted.kept.unwrap().canonical, independent);

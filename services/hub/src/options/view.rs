@@ -4,8 +4,8 @@
 
 use chrono::{DateTime, FixedOffset, NaiveTime, Offset};
 use haulout_placement::view::{
-    Centre, Closure, Crew, Ferry, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads, Settings,
-    Standstill, TravelLine, Unit,
+    Centre, Closure, Crew, Ferry, LengthLimit, LicenceLine, NightBan, Occupant, Point, RegionView, Roads,
+    Settings, Standstill, TravelLine, Unit,
 };
 use haulout_reckoning::region::{Party, Role};
 use haulout_reckoning::{Effective, Region};

@@ -71,15 +71,7 @@ async fn show(
     let format = negotiation::choose(
         &request,
         question.format.as_deref(),
-        &[
-            Format::Json,
-            Format::Csv,
-            Format::Text,
-            Format::Html,
-            Format::Xlsx,
-            Format::Pdf,
-            Format::Csvw,
-        ],
+        &[Format::Json, Format::Csv, Format::Text, Format::Html, Format::Xlsx, Format::Pdf, Format::Csvw],
     )?;
     let asked = Asked {
         period: self::period(&period)?,

@@ -28,16 +28,8 @@ pub enum Format {
 }
 
 impl Format {
-    const ALL: [Self; 8] = [
-        Self::Json,
-        Self::Csv,
-        Self::Text,
-        Self::Html,
-        Self::Xlsx,
-        Self::Pdf,
-        Self::Csvw,
-        Self::Ndjson,
-    ];
+    const ALL: [Self; 8] =
+        [Self::Json, Self::Csv, Self::Text, Self::Html, Self::Xlsx, Self::Pdf, Self::Csvw, Self::Ndjson];
 
     /// The word for `?format=`.
     pub const fn as_str(self) -> &'static str {

@@ -94,7 +94,10 @@ impl Faults {
                 self.add(format!("/parties/{at}/name"), "must not be empty");
             }
             if party.basin.as_ref().is_some_and(|basin| basin.trim().is_empty()) {
-                self.add(format!("/parties/{at}/basin"), "must not be empty; leave it out where nobody knows");
+                self.add(
+                    format!("/parties/{at}/basin"),
+                    "must not be empty; leave it out where nobody knows",
+                );
             }
         }
     }

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 pub struct Sum {
     /// A stock account.
     pub account: LedgerAccount,
-    /// The other side.
+    /// The other side; [`LedgerAccount::CARRIED`] where `within` is zero and `before` is of all sides.
     pub counter: LedgerAccount,
     /// Gain or loss.
     pub direction: Direction,

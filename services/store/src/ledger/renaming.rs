@@ -16,7 +16,7 @@ pub(crate) async fn rename(
     before: &Names,
     configuration: &Configuration,
 ) -> Result<()> {
-    let standing = rows(on, "SELECT DISTINCT scientific_name FROM month_balance", Vec::new()).await?;
+    let standing = rows(on, "SELECT DISTINCT scientific_name FROM balance", Vec::new()).await?;
     let mut projection = Projection::new();
     let mut feeds = BTreeSet::new();
     for standing in standing {

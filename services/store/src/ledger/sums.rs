@@ -1,15 +1,15 @@
 //! The sums of a statement.
 
-use super::{direction_of, month, word};
+use super::parts::{Part, parts};
+use super::{direction_of, word};
 use crate::configuration::Configuration;
-use crate::database::{Store, rows};
+use crate::database::{Store, rows, rows_as_text};
 use crate::error::Result;
 use crate::scope::Scope;
-use chrono::{Datelike, NaiveDate};
 use haulout_reckoning::statement::Sum;
 use haulout_reckoning::{Account, Direction, Micros, Period};
-use sea_orm::{QueryResult, Value};
-use std::collections::BTreeMap;
+use sea_orm::{ConnectionTrait, DatabaseTransaction, Value};
+use std::collections::{BTreeMap, HashMap};
 
 /// Which part of the ledger.
 #[derive(Clone, Debug, Default)]
@@ -23,15 +23,19 @@ pub struct SumFilter {
 /// The dead, and those put to death by order.
 const DEAD: &str = "account IN ('dead', 'destroyedByOrder')";
 
-/// Words of the stock accounts and of the dead, whose sums a statement is made from.
-const ASKED_FOR: &str = "(account LIKE 'centre/%' OR account LIKE 'point/%' OR account LIKE 'transit/%' OR account IN ('dead', 'destroyedByOrder'))";
+/// The stock accounts.
+const STOCKS: &str = "((account >= 'centre/' AND account < 'centre0') OR (account >= 'point/' AND account < 'point0') \
+                      OR (account >= 'transit/' AND account < 'transit0'))";
 
-const LINE: &str = "account, counter, direction, scientific_name, eggs, life_stage, death_when";
+/// Every journey as counter-account is one, as it is in the balances: statements tell them as one.
+const COUNTER: &str =
+    "CASE WHEN counter >= 'transit/' AND counter < 'transit0' THEN 'transit' ELSE counter END";
 
 impl Store {
-    /// The sums of a statement: of every stock account and of the dead, before the period and within
-    /// it, as known at an instant. Whole months come from the month balances when everything known
-    /// is asked for, the rest from the entries.
+    /// The sums of a statement, as known at an instant: what every stock account held before the
+    /// period (one sum a stage, its counter [`Account::CARRIED`]), and what it and the dead gained and
+    /// lost within (every journey as counter-account is `transit`). What is read does not grow with
+    /// the history: see [`parts`].
     ///
     /// A party sees its own stock, what travels to or from it, and the deaths it posted.
     ///
@@ -45,26 +49,18 @@ impl Store {
         filter: &SumFilter,
     ) -> Result<Vec<Sum>> {
         let tx = self.snapshot().await?;
-        let newest = crate::database::read_state(&tx).await?.last_known_from;
+        let state = crate::database::read_state(&tx).await?;
+        let newest = state.last_known_from;
         let known_at = known_at.filter(|instant| *instant < newest);
-        let configuration =
-            self.configuration_of(&tx, crate::database::read_state(&tx).await?.configuration).await?;
-        let Some((seen, seen_values)) = accounts_seen(scope, &configuration) else { return Ok(Vec::new()) };
-        let mut sums = BTreeMap::new();
-        for part in parts(period, known_at.is_none()) {
-            let mut values = seen_values.clone();
-            let sql = part.sql(known_at, filter, &seen, &mut values);
-            for row in rows(&tx, sql, values).await? {
-                let (key, before, within) = sum_of(&row)?;
-                let sum: &mut (i64, i64) = sums.entry(key).or_default();
-                *sum = (sum.0 + before, sum.1 + within);
-            }
+        let configuration = self.configuration_of(&tx, state.configuration).await?;
+        let Some(own) = places_seen(scope, &configuration) else { return Ok(Vec::new()) };
+        let mut sums = Sums::default();
+        for part in parts(period, known_at, newest) {
+            sums.read(&tx, &part, own.as_deref(), filter).await?;
         }
-        sums.into_iter().filter(|(_, (before, within))| *before != 0 || *within != 0).map(to_sum).collect()
+        sums.told()
     }
-}
 
-impl Store {
     /// What all accounts together, stocks and others, gained or lost in the period, by accepted name
     /// and commodity (true is eggs): zero each, or the ledger is at fault. For who sees the region.
     ///
@@ -79,185 +75,178 @@ impl Store {
         let newest = crate::database::read_state(&tx).await?.last_known_from;
         let known_at = known_at.filter(|instant| *instant < newest);
         let mut sums: BTreeMap<(String, bool), i64> = BTreeMap::new();
-        for part in parts(period, known_at.is_none()).into_iter().filter(Part::is_within) {
+        for part in parts(period, known_at, newest).into_iter().filter(Part::tells_within) {
             let mut values = Vec::new();
-            let (table, condition) = part.days(known_at, &mut values);
+            let (condition, _, within) = part.sql(tx.get_database_backend(), &mut values)?;
             let sql = format!(
-                "SELECT scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS sum FROM {table} WHERE {condition} \
-                 GROUP BY scientific_name, eggs"
+                "SELECT scientific_name, eggs, {within} AS sum_within FROM {} WHERE {condition} \
+                 GROUP BY scientific_name, eggs",
+                part.table()
             );
             for row in rows(&tx, sql, values).await? {
                 let key = (row.try_get("", "scientific_name")?, row.try_get("", "eggs")?);
-                *sums.entry(key).or_default() += row.try_get::<i64>("", "sum")?;
+                *sums.entry(key).or_default() += row.try_get::<i64>("", "sum_within")?;
             }
         }
         Ok(sums.into_iter().map(|((name, eggs), sum)| (name, eggs, sum)).collect())
     }
 }
 
-/// A stretch of days that is summed from one table.
-enum Part {
-    /// Whole months, from the balances: from and through, and whether before the period.
-    Months(Option<String>, String, bool),
-    /// Days, from the entries.
-    Days(Option<NaiveDate>, NaiveDate, bool),
+/// A row of a part: [`Stock`], with 1 for eggs, then [`Way`], then the sums before and within.
+type Row = (String, String, u8, String, String, String, String, i64, i64);
+
+/// A stock, a name, eggs or animals, an age class.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Stock(String, String, bool, String);
+
+/// A counter-account, a direction, when a death fell.
+#[derive(PartialEq, Eq, Hash)]
+struct Way(String, String, String);
+
+#[derive(Default)]
+struct Sums {
+    before: HashMap<Stock, i64>,
+    within: HashMap<Stock, HashMap<Way, i64>>,
 }
 
-/// Before the period and within it; whole months apart where the balances may be used.
-fn parts(period: &Period, balances: bool) -> Vec<Part> {
-    let Some(eve) = period.first.pred_opt() else { return Vec::new() };
-    if !balances {
-        return vec![Part::Days(None, eve, true), Part::Days(Some(period.first), period.last, false)];
-    }
-    let mut parts = stretch(None, eve, true);
-    parts.extend(stretch(Some(period.first), period.last, false));
-    parts
-}
-
-fn stretch(first: Option<NaiveDate>, last: NaiveDate, before: bool) -> Vec<Part> {
-    let ends_whole = last.succ_opt().is_some_and(|next| next.day() == 1);
-    let month_start = |day: NaiveDate| day.with_day(1).unwrap_or(day);
-    // The last whole month, and the first.
-    let through = if ends_whole { Some(last) } else { month_start(last).pred_opt() };
-    let from = first.map(|first| if first.day() == 1 { first } else { next_month(first) });
-    let Some(through) = through.filter(|through| from.is_none_or(|from| from <= *through)) else {
-        return vec![Part::Days(first, last, before)];
-    };
-    let mut parts = vec![Part::Months(from.map(month), month(through), before)];
-    if let (Some(first), Some(from)) = (first, from)
-        && first < from
-        && let Some(eve) = from.pred_opt()
-    {
-        parts.push(Part::Days(Some(first), eve, before));
-    }
-    if let Some(rest) = through.succ_opt().filter(|rest| *rest <= last) {
-        parts.push(Part::Days(Some(rest), last, before));
-    }
-    parts
-}
-
-fn next_month(day: NaiveDate) -> NaiveDate {
-    haulout_schemas::event_date::last_of_month(day).succ_opt().unwrap_or(day)
-}
-
-/// Adds a condition; each `?` of it is the value.
-fn bind(values: &mut Vec<Value>, condition: &mut String, sql: &str, value: Value) {
-    values.push(value);
-    if !condition.is_empty() {
-        condition.push_str(" AND ");
-    }
-    condition.push_str(&sql.replace('?', &format!("${}", values.len())));
-}
-
-impl Part {
-    const fn is_before(&self) -> bool {
-        match self {
-            Self::Months(_, _, before) | Self::Days(_, _, before) => *before,
-        }
-    }
-
-    const fn is_within(&self) -> bool {
-        !self.is_before()
-    }
-
-    /// The table, and the condition on its days.
-    fn days(&self, known_at: Option<Micros>, values: &mut Vec<Value>) -> (&'static str, String) {
-        let mut condition = String::new();
-        match self {
-            Self::Months(from, through, _) => {
-                if let Some(from) = from {
-                    bind(values, &mut condition, "month >= ?", from.as_str().into());
-                }
-                bind(values, &mut condition, "month <= ?", through.as_str().into());
-                ("month_balance", condition)
-            }
-            Self::Days(from, through, _) => {
-                if let Some(from) = from {
-                    bind(values, &mut condition, "day >= ?", from.to_string().into());
-                }
-                bind(values, &mut condition, "day <= ?", through.to_string().into());
-                if let Some(instant) = known_at {
-                    bind(values, &mut condition, "known_from <= ?", instant.into());
-                }
-                ("entry", condition)
-            }
-        }
-    }
-
-    fn sql(
-        &self,
-        known_at: Option<Micros>,
+impl Sums {
+    async fn read(
+        &mut self,
+        tx: &DatabaseTransaction,
+        part: &Part,
+        own: Option<&[String]>,
         filter: &SumFilter,
-        seen: &str,
-        values: &mut Vec<Value>,
-    ) -> String {
-        let (table, days) = self.days(known_at, values);
-        let mut condition = format!("{ASKED_FOR} AND {seen} AND {days}");
-        if let Some(place) = &filter.place {
-            let any = "(account IN ('centre/' || ?, 'point/' || ?) \
-                       OR (account IN ('dead', 'destroyedByOrder') AND counter IN ('centre/' || ?, 'point/' || ?)) \
-                       OR account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' \
-                       AND m.counter IN ('centre/' || ?, 'point/' || ?)))";
-            bind(values, &mut condition, any, place.as_str().into());
+    ) -> Result<()> {
+        let mut values = Vec::new();
+        let backend = tx.get_database_backend();
+        let (mut condition, before, within) = part.sql(backend, &mut values)?;
+        let (ways, accounts) = if part.tells_within() {
+            let counter = if part.table() == "entry" { COUNTER } else { "counter" };
+            (format!("{counter} AS way, direction, death_when"), format!("({STOCKS} OR {DEAD})"))
+        } else {
+            ("'' AS way, '' AS direction, '' AS death_when".to_owned(), STOCKS.to_owned())
+        };
+        condition += &format!(" AND {accounts}");
+        let place =
+            filter.place.as_ref().map(|place| vec![format!("centre/{place}"), format!("point/{place}")]);
+        for among in own.into_iter().chain(place.as_deref()) {
+            condition += &format!(" AND {}", of_places(among, part, &mut values));
         }
         if let Some(name) = &filter.scientific_name {
-            bind(values, &mut condition, "scientific_name = ?", name.as_str().into());
+            values.push(name.as_str().into());
+            condition += &format!(" AND scientific_name = ${}", values.len());
         }
-        let (before, within) = if self.is_before() { ("SUM(delta)", "0") } else { ("0", "SUM(delta)") };
-        format!(
-            "SELECT {LINE}, CAST({before} AS BIGINT) AS sum_before, CAST({within} AS BIGINT) AS sum_within \
-             FROM {table} WHERE {condition} GROUP BY {LINE}"
-        )
+        let grouped = if part.tells_within() { "1, 2, 3, 4, 5, 6, 7" } else { "1, 2, 3, 4" };
+        let sql = format!(
+            "SELECT account, scientific_name, CASE WHEN eggs THEN 1 ELSE 0 END AS eggs, life_stage, {ways}, \
+             {before} AS sum_before, {within} AS sum_within FROM {} WHERE {condition} GROUP BY {grouped}",
+            part.table()
+        );
+        let columns =
+            "account, scientific_name, eggs, life_stage, way, direction, death_when, sum_before, sum_within";
+        let told = rows_as_text(tx, columns, &sql, values).await?;
+        for row in serde_json::from_str::<Vec<Row>>(&told)? {
+            self.add(row);
+        }
+        Ok(())
+    }
+
+    fn add(&mut self, (account, name, eggs, stage, counter, direction, death, before, within): Row) {
+        let stock = Stock(account, name, eggs == 1, stage);
+        if within != 0 {
+            let ways = self.within.entry(stock.clone()).or_default();
+            *ways.entry(Way(counter, direction, death)).or_default() += within;
+        }
+        if before != 0 {
+            *self.before.entry(stock).or_default() += before;
+        }
+    }
+
+    /// All that came to something, sorted.
+    fn told(self) -> Result<Vec<Sum>> {
+        let mut told = Vec::with_capacity(self.before.len() + self.within.len());
+        let mut tell =
+            |Stock(account, scientific_name, eggs, stage): Stock, ways: Vec<(Way, i64, i64)>| -> Result<()> {
+                for (Way(counter, direction, death), before, within) in ways {
+                    told.push(Sum {
+                        account: Account::from_text(account.as_str()),
+                        counter: Account::from_text(counter),
+                        direction: direction_of(&direction),
+                        scientific_name: scientific_name.clone(),
+                        eggs,
+                        life_stage: word(&stage)?,
+                        death_when: word(&death)?,
+                        before,
+                        within,
+                    });
+                }
+                Ok(())
+            };
+        let is_dead = |account: &str| {
+            [Account::DEAD, Account::DESTROYED_BY_ORDER].iter().any(|dead| dead.as_str() == account)
+        };
+        for (stock, before) in self.before.into_iter().filter(|(stock, sum)| *sum != 0 && !is_dead(&stock.0))
+        {
+            let carried = Account::CARRIED.as_str().to_owned();
+            tell(
+                stock,
+                vec![(
+                    Way(carried, super::direction_text(Direction::In).to_owned(), String::new()),
+                    before,
+                    0,
+                )],
+            )?;
+        }
+        for (stock, ways) in self.within {
+            tell(
+                stock,
+                ways.into_iter().filter(|(_, sum)| *sum != 0).map(|(way, sum)| (way, 0, sum)).collect(),
+            )?;
+        }
+        told.sort_unstable_by(|one, other| {
+            let key = |sum: &Sum| {
+                (
+                    sum.eggs,
+                    sum.life_stage.map(|stage| stage.as_str()),
+                    sum.direction,
+                    sum.death_when.map(|when| when.as_str()),
+                )
+            };
+            (&one.account, &one.scientific_name, &one.counter)
+                .cmp(&(&other.account, &other.scientific_name, &other.counter))
+                .then_with(|| key(one).cmp(&key(other)))
+        });
+        Ok(told)
     }
 }
 
-/// The accounts that a scope may see, bound from `$1` on; `None` for nobody's.
-fn accounts_seen(scope: &Scope, configuration: &Configuration) -> Option<(String, Vec<Value>)> {
+/// The condition that a row is of these stocks, of a journey from or to one, or a death that one posted.
+fn of_places(stocks: &[String], part: &Part, values: &mut Vec<Value>) -> String {
+    let bound: Vec<String> = stocks
+        .iter()
+        .map(|stock| {
+            values.push(stock.as_str().into());
+            format!("${}", values.len())
+        })
+        .collect();
+    let (among, table) = (bound.join(", "), part.table());
+    let dead =
+        if part.tells_within() { format!("({DEAD} AND counter IN ({among})) OR ") } else { String::new() };
+    format!(
+        "(account IN ({among}) OR {dead}(account >= 'transit/' AND account < 'transit0' AND EXISTS \
+         (SELECT 1 FROM balance m WHERE m.account = {table}.account AND m.counter IN ({among}))))"
+    )
+}
+
+/// The stocks that a scope may see: `None` inside for all of them, outside for nobody's.
+fn places_seen(scope: &Scope, configuration: &Configuration) -> Option<Option<Vec<String>>> {
     match scope {
-        Scope::Region | Scope::Authority => Some(("1 = 1".into(), Vec::new())),
+        Scope::Region | Scope::Authority => Some(None),
         Scope::Public => None,
         Scope::Party(party) => {
             let mut own = vec![format!("centre/{party}"), format!("point/{party}")];
             own.extend(configuration.points_kept_by(party).iter().map(|point| format!("point/{point}")));
-            let places: Vec<String> = (1..=own.len()).map(|n| format!("${n}")).collect();
-            let places = places.join(", ");
-            let journeys = format!(
-                "account IN (SELECT m.account FROM month_balance m WHERE m.account >= 'transit/' AND m.account < 'transit0' AND m.counter IN ({places}))"
-            );
-            let condition =
-                format!("(account IN ({places}) OR ({DEAD} AND counter IN ({places})) OR {journeys})");
-            Some((condition, own.into_iter().map(Value::from).collect()))
+            Some(Some(own))
         }
     }
-}
-
-type SumKey = (String, String, Direction, String, bool, String, String);
-
-fn sum_of(row: &QueryResult) -> Result<(SumKey, i64, i64)> {
-    let direction: String = row.try_get("", "direction")?;
-    let key = (
-        row.try_get("", "account")?,
-        row.try_get("", "counter")?,
-        direction_of(&direction),
-        row.try_get("", "scientific_name")?,
-        row.try_get("", "eggs")?,
-        row.try_get("", "life_stage")?,
-        row.try_get("", "death_when")?,
-    );
-    Ok((key, row.try_get("", "sum_before")?, row.try_get("", "sum_within")?))
-}
-
-fn to_sum((key, (before, within)): (SumKey, (i64, i64))) -> Result<Sum> {
-    let (account, counter, direction, scientific_name, eggs, life_stage, death_when) = key;
-    Ok(Sum {
-        account: Account::from_text(account),
-        counter: Account::from_text(counter),
-        direction,
-        scientific_name,
-        eggs,
-        life_stage: word(&life_stage)?,
-        death_when: word(&death_when)?,
-        before,
-        within,
-    })
 }

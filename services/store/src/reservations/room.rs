@@ -114,8 +114,8 @@ pub(super) async fn journeys(on: &impl ConnectionTrait, only: Option<&str>) -> R
         None => ("account >= 'transit/' AND account < 'transit0'", Vec::new()),
     };
     let sql = format!(
-        "SELECT account, scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS count FROM month_balance \
-         WHERE {which} GROUP BY account, scientific_name, eggs \
+        "SELECT account, scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS count FROM carried \
+         WHERE LENGTH(span) = 3 AND {which} GROUP BY account, scientific_name, eggs \
          HAVING SUM(delta) <> 0 ORDER BY account, scientific_name, eggs"
     );
     rows(on, sql, values)

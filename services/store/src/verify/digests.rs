@@ -47,6 +47,14 @@ const LEDGER_LINE: [Column; 9] = [
     Text("sex"),
     Text("death_when"),
 ];
+const CARRIED: [Column; 6] = [
+    Text("span"),
+    Text("account"),
+    Text("scientific_name"),
+    Yes("eggs"),
+    Text("life_stage"),
+    Number("delta"),
+];
 const BALANCE: [Column; 9] = [
     Text("month"),
     Text("account"),
@@ -98,9 +106,18 @@ pub(super) async fn all(on: &impl ConnectionTrait) -> Result<BTreeMap<&'static s
     )
     .await?;
     all.insert("ledger", Digests { now, full });
-    let now = whole(on, "SELECT * FROM month_balance WHERE delta <> 0", &BALANCE).await?;
-    let full = whole(on, "SELECT * FROM month_balance", &BALANCE).await?;
+    let now = whole(
+        on,
+        "SELECT month, account, counter, direction, scientific_name, eggs, life_stage, death_when, \
+         CAST(SUM(delta) AS BIGINT) AS delta FROM balance GROUP BY month, account, counter, direction, \
+         scientific_name, eggs, life_stage, death_when HAVING SUM(delta) <> 0",
+        &BALANCE,
+    )
+    .await?;
+    let full = whole(on, "SELECT * FROM balance", &[&[Text("known")][..], &BALANCE[..]].concat()).await?;
     all.insert("balances", Digests { now, full });
+    let carried = whole(on, "SELECT * FROM carried", &CARRIED).await?;
+    all.insert("carried", Digests { now: carried.clone(), full: carried });
     let now = whole(on, "SELECT DISTINCT canonical FROM finding", &[Text("canonical")]).await?;
     let full = whole(
         on,

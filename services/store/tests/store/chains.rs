@@ -64,7 +64,7 @@ pub async fn an_altered_byte_is_named(databases: &dyn Databases) {
         meddle(&url, undo).await;
     }
     assert_eq!(store.verify().await.unwrap().projections, good);
-    meddle(&url, "UPDATE month_balance SET delta = delta + 1").await;
+    meddle(&url, "UPDATE balance SET delta = delta + 1").await;
     let found = store.verify().await.unwrap();
     assert!(found.is_good(), "a projection is not the journal");
     assert_ne!(found.projections["balances"], good["balances"]);

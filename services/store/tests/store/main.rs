@@ -62,6 +62,7 @@ scenarios! {
     places::all_places_of_a_plan_or_none,
     reading::a_party_sees_its_own,
     reading::sums_agree_at_every_instant,
+    reading::past_sums_are_those_of_what_was_known,
     reading::a_statement_is_reproducible_after_a_correction,
     people::who_may_come_in,
     people::tokens_end,
