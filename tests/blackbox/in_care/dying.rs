@@ -94,3 +94,49 @@ fn deaths_are_told_with_interval_cluster_and_necropsy() {
     assert_eq!(posting.party("meruva.thulmar").get(&path).status, 404);
     assert_eq!(posting.hub.nobody().get(&path).status, 401);
 }
+
+/// Three stand in the opening count; one of them is housed by its number on the same day. All three came
+/// with the count, and one died: one of three.
+#[test]
+fn those_of_the_opening_count_are_counted_once() {
+    let posting = posting();
+    let desharu = posting.party(DESHARU);
+    accepted(&desharu.submit(&[
+        told(
+            "housed",
+            "housing",
+            "2026-07-01",
+            "animal:1",
+            FLAPSHELL,
+            &json!({
+                "event": "housed", "units": [{ "unitID": "W1", "individualCount": 1 }],
+            }),
+        ),
+        told(
+            "opening",
+            "census",
+            "2026-07-01",
+            "",
+            "",
+            &json!({
+                "opening": true, "method": "headCount", "complete": true,
+                "lines": [{ "scientificName": FLAPSHELL, "individualCount": 3 }],
+            }),
+        ),
+        told(
+            "dead",
+            "mortality",
+            "2026-07-03",
+            "animal:1",
+            FLAPSHELL,
+            &json!({ "event": "death", "individualCount": 1, "when": "inCare" }),
+        ),
+    ]));
+    let path = format!("/v1/welfare/deaths?centre={DESHARU}&from=2026-07-01&to=2026-07-10");
+    let told = desharu.get(&path).json();
+    let deaths = &told["deaths"];
+    assert_eq!((&deaths["atStart"], &deaths["arrived"]), (&json!(0), &json!(3)), "{told:#}");
+    assert_eq!((&deaths["rate"]["ofThem"], &deaths["rate"]["all"]), (&json!(1), &json!(3)), "{told:#}");
+    // Three at the close of two days, the dead of the third, and two on each of eight.
+    assert_eq!(deaths["animalDays"], 3 + 3 + 1 + 2 * 8, "{told:#}");
+}

@@ -28,9 +28,9 @@ fn growth_is_told_by_posted_weighings_and_slips_are_named() {
         weighed("w2", "2026-05-30", "1", grown),
         weighed("w1", "2026-04-10", "1", 4.0),
         weighed("w3", "2026-07-19", "1", grown),
-        weighed("x1", "2026-05-01", "2", 10.0),
-        weighed("x2", "2026-06-01", "2", 9000.0),
-        weighed("x3", "2026-07-01", "2", 9.0),
+        weighed("x1", "2026-05-01", "2", 1.0),
+        weighed("x2", "2026-06-01", "2", 900.0),
+        weighed("x3", "2026-07-01", "2", 0.9),
         weighed("y1", "2026-07-01", "3", 9.0),
     ]));
     let of = |animal: &str| desharu.get(&format!("/v1/animals/{DESHARU}:{animal}/growth"));
@@ -43,13 +43,13 @@ fn growth_is_told_by_posted_weighings_and_slips_are_named() {
         "{curve}"
     );
     assert_eq!((&growth["flagged"], told["measurements"].as_array().unwrap().len()), (&json!(false), 3));
-    // Nine kilograms after ten are a tenth lost; the 9000 between them read like grams.
+    // Nine hundred grams after a kilogram are a tenth lost; the 900 between them read like grams.
     let slipped = of("2").json();
     assert_eq!(slipped["slips"][0]["slip"], "gramsAsKilograms", "{slipped:#}");
     assert_eq!(slipped["growth"]["refusal"]["code"], "unit-slip");
     assert_eq!(slipped["growthWithoutThem"]["flagged"], true);
     assert!((slipped["growthWithoutThem"]["lost"].as_f64().unwrap() - 0.1).abs() < 1e-9);
-    assert_eq!(slipped["measurements"][1]["kilogram"], 9000.0, "never mended");
+    assert_eq!(slipped["measurements"][1]["kilogram"], 900.0, "never mended");
     // One weighing, none, no such animal.
     assert_eq!(of("3").json()["growth"]["refusal"]["code"], "too-few-weighings");
     assert_eq!(of("4").status, 404);

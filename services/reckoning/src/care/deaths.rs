@@ -198,7 +198,7 @@ impl Watch {
         {
             floor.apply(*at, &one.record);
         }
-        watch.at_start = heads(&floor).values().sum();
+        watch.at_start = u64::try_from(stock(&floor)).unwrap_or_default();
         for day in period.first.iter_days().take_while(|day| *day <= period.last) {
             while let Some((at, one)) = left.next_if(|(_, one)| one.record.envelope.event_date.day() <= day) {
                 watch.step(&mut floor, *at, &one.record, day);
@@ -230,12 +230,10 @@ impl Watch {
             floor.apply(at, record);
             return;
         }
-        let before = heads(floor);
+        let (before, stock_before) = (heads(floor), stock(floor));
         floor.apply(at, record);
-        let after = heads(floor);
-        let sum =
-            |heads: &BTreeMap<String, u64>| i64::try_from(heads.values().sum::<u64>()).unwrap_or(i64::MAX);
-        let change = sum(&after) - sum(&before);
+        // The books say who came: a unit may be told of before its animals are counted.
+        let change = stock(floor) - stock_before;
         match body {
             Body::Mortality(mortality) => {
                 if mortality.event != MortalityEvent::Death
@@ -244,13 +242,18 @@ impl Watch {
                 {
                     return;
                 }
+                let after = heads(floor);
+                let mut left = u64::try_from(-change).unwrap_or_default();
                 let mut places = BTreeMap::new();
                 for (unit, count) in &before {
-                    let fewer = count.saturating_sub(after.get(unit).copied().unwrap_or_default());
-                    if fewer > 0 {
-                        *self.animal_days.entry(unit.clone()).or_default() += fewer;
-                        places.insert(unit.clone(), fewer);
-                    }
+                    let fewer = count.saturating_sub(after.get(unit).copied().unwrap_or_default()).min(left);
+                    left -= fewer;
+                    places.insert(unit.clone(), fewer);
+                }
+                *places.entry(NO_UNIT.to_owned()).or_default() += left;
+                places.retain(|_, count| *count > 0);
+                for (unit, count) in &places {
+                    *self.animal_days.entry(unit.clone()).or_default() += count;
                 }
                 let name = format!("{}/{}", record.envelope.author_id, record.envelope.record_id);
                 self.dead.push(Dead { name, day, places, cause: mortality.cause_of_death });
@@ -260,6 +263,11 @@ impl Watch {
             _ => self.arrived += change,
         }
     }
+}
+
+/// Animals in the books, never clamped: a figure below zero is a finding elsewhere.
+fn stock(floor: &Floor<'_>) -> i64 {
+    floor.standings().values().map(|standing| standing.animals).sum()
 }
 
 /// Living animals by unit; those in none under [`NO_UNIT`].

@@ -144,7 +144,11 @@ fn lines(
     let base = |what: String, grounds: Grounds| {
         let mut line = Line::new(Task::Quarantine, what, grounds).because(days.clone());
         if tests.is_empty() {
-            line = line.because("no test is recorded: the veterinarian says which are needed");
+            line = line.because(if clearance.days_done {
+                "no test is recorded: the veterinarian says which are needed"
+            } else {
+                "no test is recorded"
+            });
         }
         for test in &tests {
             line = line.because(test.clone());

@@ -75,7 +75,9 @@ fn changes(floor: &Floor<'_>, unit: &str, since: NaiveDate, told: &mut Told) {
             .caution(CAUTION);
         match When::of(due, at) {
             // Nobody is told to have missed what the centre may never have posted.
-            When::Overdue if !recorded => told.add(When::Due, line.because(UNRECORDED)),
+            When::Overdue if !recorded => {
+                told.add(When::Due, Line { since: None, ..line.because(UNRECORDED) });
+            }
             when => told.add(when, line),
         }
     }

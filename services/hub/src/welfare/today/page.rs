@@ -34,9 +34,9 @@ td.number{text-align:right;font-variant-numeric:tabular-nums;font-weight:650}
 sup{font-size:.7em;color:var(--faint);font-weight:400}
 footer{margin-top:1rem;border-top:1px solid var(--line);padding-top:.5rem;color:var(--faint);font-size:.85rem}
 footer p{margin:.2rem 0}
-@page{size:A4;margin:11mm 12mm}
-@media print{body{max-width:none;padding:0;font-size:9.2pt;line-height:1.25}h1{font-size:16pt}h2{font-size:10.5pt;margin:1.6mm 0 .4mm}.first h2{font-size:11pt}
-section{margin:1.8mm 0}li{margin:.7mm 0}.rest li{margin:.3mm 0}footer{font-size:8pt;margin-top:2mm}.rest{columns:2;column-gap:7mm}}
+@page{size:A4;margin:10mm 11mm}
+@media print{body{max-width:none;padding:0;font-size:8.8pt;line-height:1.22}h1{font-size:15pt}.what{margin:0 0 1mm}h2{font-size:10.5pt;margin:1.4mm 0 .4mm}.first h2{font-size:10.5pt;padding:.5mm 2mm}
+.first ul{padding:.6mm 2mm}section{margin:1.4mm 0}p{margin:.4mm 0}li{margin:.6mm 0}ul.tick{columns:2;column-gap:6mm}ul.rest{columns:3;column-gap:4.5mm;font-size:7.4pt;line-height:1.16}ul.rest .why{display:inline}ul.rest .why::before{content:': '}ul.tick>li{padding-left:1.5em}footer{font-size:7.6pt;line-height:1.2;margin-top:1.4mm;padding-top:.6mm}footer p{margin:.2mm 0}}
 ";
 
 /// The page.
@@ -58,13 +58,13 @@ pub(super) fn page(today: &Today, name: &str, region: &str) -> Markup {
                     p.what { "What is due · " (region) " · " (today.animals) " animals, " (today.eggs) " eggs in the books" }
                 }
                 main {
-                    @if !today.overdue.is_empty() { section.first { h2 { "Overdue" } (ticks(&today.overdue)) } }
+                    @if !today.overdue.is_empty() { section.first { h2 { "Overdue" } (ticks(&today.overdue, &today.centre_id)) } }
                     section { h2 { "Today" }
-                        @if today.due.is_empty() { p { "Nothing is due by what was posted." } } @else { (ticks(&today.due)) }
+                        @if today.due.is_empty() { p { "Nothing is due by what was posted." } } @else { (ticks(&today.due, &today.centre_id)) }
                     }
-                    @if !today.tomorrow.is_empty() { section { h2 { "Tomorrow" } (ticks(&today.tomorrow)) } }
+                    @if !today.tomorrow.is_empty() { section { h2 { "Tomorrow" } (ticks(&today.tomorrow, &today.centre_id)) } }
                     (food(today))
-                    @if !today.not_due.is_empty() { section { h2 { "Not due, and why" } ul.rest { @for alike in &merged(&today.not_due) { li { (told(alike)) } } } } }
+                    @if !today.not_due.is_empty() { section { h2 { "Not due, and why" } ul.rest { @for alike in &merged(&today.not_due) { li { (told(alike, &today.centre_id)) } } } } }
                     @if !today.unknown.is_empty() { section { h2 { "Not known" }
                         ul.rest { @for unknown in &today.unknown { li { b { (unknown.what) } ": " (unknown.why) ". " (sentence(&unknown.mend)) } } }
                     } }
@@ -79,8 +79,8 @@ pub(super) fn page(today: &Today, name: &str, region: &str) -> Markup {
     }
 }
 
-fn ticks(lines: &[Line]) -> Markup {
-    html! { ul.tick { @for alike in &merged(lines) { li { (told(alike)) } } } }
+fn ticks(lines: &[Line], centre: &str) -> Markup {
+    html! { ul.tick { @for alike in &merged(lines) { li { (told(alike, centre)) } } } }
 }
 
 /// Lines that tell the same of several units.
@@ -123,9 +123,13 @@ fn merged(lines: &[Line]) -> Vec<Alike<'_>> {
 }
 
 /// Where, what, whom, since when; why in smaller letters.
-fn told(alike: &Alike<'_>) -> Markup {
+fn told(alike: &Alike<'_>, centre: &str) -> Markup {
     let line = alike.line;
-    let who = [&line.organism_id, &line.lot_id, &line.batch_id].into_iter().flatten().next();
+    let who = [&line.organism_id, &line.lot_id, &line.batch_id]
+        .into_iter()
+        .flatten()
+        .next()
+        .map(|id| short(id, centre));
     html! {
         @if !alike.units.is_empty() { span.where { (alike.units.join(", ")) } " · " }
         b { (line.what) } (letter(line.grounds.standing))
@@ -138,6 +142,11 @@ fn told(alike: &Alike<'_>) -> Markup {
         // What differs from line to line stands beside it; what all of a kind share stands once below.
         @if line.task == Task::Eggs && let Some(caution) = &line.caution { span.care { (caution) } }
     }
+}
+
+/// A centre's own numbers without its name, as its people say them.
+fn short<'i>(id: &'i str, centre: &str) -> &'i str {
+    id.strip_prefix(centre).and_then(|rest| rest.strip_prefix(':')).unwrap_or(id)
 }
 
 /// Each caution once, with the kind of work that it belongs to.
@@ -172,7 +181,7 @@ fn food(today: &Today) -> Markup {
             h2 { "Food for the day" }
             @if food.kilogram_by_food.is_empty() { p { "No ration could be computed." } }
             table { tbody { @for (what, kilogram) in &food.kilogram_by_food {
-                tr { td.number { (format!("{:.1} kg", kilogram.kg())) } td { (what) } }
+                tr { td.number { (weight(kilogram.kg())) } td { (what) } }
             } } }
             p { "Of " (today.animals) " animals " (food.animals_fed) " are in these figures: " (food.caution) "." }
             @if !food.without.is_empty() { ul.rest { @for (why, mend, whom) in grouped(today) {
@@ -182,6 +191,11 @@ fn food(today: &Today) -> Markup {
     }
 }
 
+/// Grams below a kilogram: a day's food of small turtles is no nought.
+fn weight(kilogram: f64) -> String {
+    if kilogram < 1.0 { format!("{:.0} g", kilogram * 1000.0) } else { format!("{kilogram:.1} kg") }
+}
+
 /// Names told before the others of one reason are counted.
 const NAMED: usize = 3;
 
@@ -189,7 +203,7 @@ const NAMED: usize = 3;
 fn grouped(today: &Today) -> Vec<(&str, &str, String)> {
     let mut groups: Vec<(&str, &str, Vec<&str>)> = Vec::new();
     for refusal in today.food.iter().flat_map(|food| &food.without) {
-        let whom = refusal.what.split(": ").next().unwrap_or_default();
+        let whom = short(refusal.what.split(": ").next().unwrap_or_default(), &today.centre_id);
         match groups.iter_mut().find(|(why, ..)| *why == refusal.why) {
             Some((.., all)) => all.push(whom),
             None => groups.push((&refusal.why, &refusal.mend, vec![whom])),
