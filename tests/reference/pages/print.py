@@ -50,7 +50,7 @@ def printed(name, html, folder):
     source.write_text(html)
     command = ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
                f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={target}", source.as_uri()]
-    done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=120)
+    done = subprocess.run(command, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=300)
     if done.returncode or not target.exists():
         raise SystemExit(f"chromium printed no page: {done.stderr[-2000:]}")
     file = target.read_bytes()
@@ -85,7 +85,7 @@ def main():
             for air, question in AIR.items():
                 page = hub.html(f"/v1/consignments/{POLICE}:{number}/brief?{question}", "centre", DESHARU)
                 judge(f"brief-{groups}-{air}", page, ">Hazards<", "Before anybody touches them", "Departure window",
-                      "Crates needed", "Stop and look", "cooler part of the day" if air == "none" else "Rests on")
+                      "Crate inside", "Stop and look", "cooler part of the day" if air == "none" else "Rests on")
     print(f"{passed} passed, {failed} failed")
     return 1 if failed else 0
 

@@ -24,45 +24,54 @@ impl Said {
     }
 }
 
-/// What one of the species may do to people, the gravest first when sorted by class.
-/// `crew`: people needed at least, by the handling card.
-pub fn hazards(profile: &Profile, profiles: &Profiles, crew: u8) -> Vec<Said> {
-    let name = called(profile);
-    let hazard = &profile.hazard.value;
+/// What one of the species may do to people, the gravest first when sorted by class; each with whether
+/// the species is named before it. `crew`: people needed at least, by the handling card.
+pub fn hazards(profile: &Profile, profiles: &Profiles, crew: u8) -> Vec<(bool, Said)> {
     let source = profiles.source_title(&profile.hazard.source);
-    let mut said = match hazard.class {
+    let mut said = match profile.hazard.value.class {
         HazardClass::Deadly => vec![
-            Said::new(
-                format!(
-                    "{name}: can kill. Only a trained crew handles it, {crew} people at least, never one alone."
+            (
+                true,
+                Said::new(
+                    format!(
+                        "can kill. Only a trained crew handles it, {crew} people at least, never one alone."
+                    ),
+                    source,
                 ),
-                source,
             ),
-            Said::new(
-                "Control the head first and keep out of the arc between head and tail. Keep everybody else back.",
-                FROM_MEMORY,
+            (
+                false,
+                Said::new(
+                    "Control the head first and keep out of the arc between head and tail. Keep everybody else back.",
+                    FROM_MEMORY,
+                ),
             ),
         ],
-        HazardClass::Severe => vec![Said::new(
-            format!("{name}: its bite maims. Only trained people with equipment handle it, {crew} at least."),
-            source,
+        HazardClass::Severe => vec![(
+            true,
+            Said::new(
+                format!("its bite maims. Only trained people with equipment handle it, {crew} at least."),
+                source,
+            ),
         )],
         HazardClass::Biting => {
-            vec![Said::new(format!("{name}: its bite wounds. Never within reach of the head."), source)]
+            vec![(true, Said::new("its bite wounds. Never within reach of the head.", source))]
         }
-        HazardClass::Low => vec![Said::new(format!("{name}: scratches and small bites."), source)],
+        HazardClass::Low => vec![(true, Said::new("scratches and small bites.", source))],
     };
     if matches!(profile.group, Group::Softshell | Group::SnappingTurtle) {
-        said.push(Said::new(
-            format!("{name}: the neck reaches far back over the shell; hold it at the rear of the carapace, never by the tail."),
-            FROM_MEMORY,
-        ));
+        let neck = "the neck reaches far back over the shell; hold it at the rear of the carapace.";
+        said.push((true, Said::new(neck, FROM_MEMORY)));
     }
-    said.push(Said::new(profile.zoonosis.value.clone(), profiles.source_title(&profile.zoonosis.source)));
+    said.push((
+        false,
+        Said::new(profile.zoonosis.value.clone(), profiles.source_title(&profile.zoonosis.source)),
+    ));
     said
 }
 
-fn called(profile: &Profile) -> String {
+/// A species by its name and an everyday one.
+pub fn called(profile: &Profile) -> String {
     match profile.common_names.value.first() {
         Some(common) => format!("{} ({common})", profile.scientific_name),
         None => profile.scientific_name.clone(),

@@ -102,10 +102,12 @@ fn departure(brief: &Brief, marks: &Marks) -> Markup {
                 @if !timed.rests_on.is_empty() { dt { "Rests on" } dd.plain {
                     @for said in &timed.rests_on { (said.text) (marks.of_source(&said.source)) " " }
                 } }
-                @if let Some(at) = &hour.set_out { dt { "Set out" } dd { (at) } }
-                @if let Some(at) = &hour.expected { dt { "Expected there" } dd { (at) } }
-                @if let (Some(minutes), Some(basis)) = (hour.minutes, hour.minutes_from) {
-                    dt { "On the road" } dd.plain { strong { (minutes) " minutes" } ", " (basis) }
+                @if hour.set_out.is_some() || hour.expected.is_some() || hour.minutes.is_some() {
+                    dt { "Way" } dd {
+                        @if let Some(at) = &hour.set_out { "Set out " (at) ". " }
+                        @if let Some(at) = &hour.expected { "Expected there " (at) ". " }
+                        @if let (Some(minutes), Some(basis)) = (hour.minutes, hour.minutes_from) { (minutes) " minutes, " (basis) "." }
+                    }
                 }
             }
         }
@@ -131,25 +133,29 @@ fn closed(window: &DepartureWindow) -> String {
 fn travels(brief: &Brief) -> Markup {
     // A column that says nothing of anybody is left out.
     let any = |says: fn(&Travelling) -> bool| brief.travels.iter().any(says);
-    let (length, crated) = (any(|one| one.length.is_some()), any(|one| one.crate_id.is_some()));
+    let crated = any(|one| one.crate_id.is_some());
     let (goes, triage) = (any(|one| !one.unit_ids.is_empty()), any(|one| one.triage.is_some()));
     html! {
         section {
             h2 { "What travels" }
             div.scroll { table.stack {
                 thead { tr {
-                    th { "Number" } th { "What" }
-                    @if length { th { "Length" } } @if crated { th { "Crate" } }
-                    @if goes { th { "Goes into" } } @if triage { th { "Triage" } }
+                    th { "Number" } th { "What" } th { "Length" } th { "Crate inside" } th { "Weight" }
+                    @if crated { th { "Crate" } } @if goes { th { "Goes into" } } @if triage { th { "Triage" } }
                 } }
-                tbody { @for one in &brief.travels { tr {
+                tbody { @for (one, crating) in brief.travels.iter().zip(&brief.crating) { tr {
                     td.number data-label="Number" { (one.individual_count) }
                     td data-label="What" { div {
                         span.name { (one.scientific_name) }
                         @if let Some(name) = &one.common_name { i { (name) } }
                         @if let Some(subject) = &one.subject { i { (subject) } }
                     } }
-                    @if length { td data-label="Length" { @if let Some(length) = &one.length { (length) } } }
+                    td.tight data-label="Length" { (one.length.as_ref().or(crating.length.as_ref()).map_or("measure it", String::as_str)) }
+                    td.tight data-label="Crate inside" { @match crating.inner_metre.length {
+                        Some(length) => { (format!("{length:.2} m or more")) }
+                        None => "not known",
+                    } }
+                    td.tight data-label="Weight" { (weight(crating)) }
                     @if crated { td data-label="Crate" { @if let Some(id) = &one.crate_id { (id) } } }
                     @if goes { td data-label="Goes into" { @if !one.unit_ids.is_empty() { div {
                         (one.unit_ids.join(", ")) @if let Some(stay) = one.stay { i { (staying(stay)) } }
@@ -161,25 +167,31 @@ fn travels(brief: &Brief) -> Markup {
     }
 }
 
+fn weight(crating: &Crating) -> String {
+    match (crating.kilogram, crating.lifters) {
+        (Some(kilogram), Some(lifters)) => format!("{kilogram} kg: {lifters} lift it or more"),
+        _ => "not known".to_owned(),
+    }
+}
+
 fn crates(brief: &Brief, marks: &Marks) -> Markup {
     html! {
         section {
             h2 { "Crates" }
             @if brief.crates.is_empty() { p { "None is listed yet. The dispatch lists each crate and whether it was disinfected." } }
             @else { ul.crates { @for one in &brief.crates { li { strong { (one.crate_id) } " " (cleaned(one.disinfected)) } } } }
-            @if !brief.crating.is_empty() { h2 { "Crates needed" } ul.plain { @for one in &brief.crating { li { (needed(one, marks)) } } } }
+            p {
+                "Crate inside: the least length; width and height by the body, measured. Of several the largest counts. Where no weight is known plan as for the heaviest of its kind; the crate's own weight comes on top."
+                @if let Some(one) = brief.crating.first() { (marks.of_source(&one.source)) }
+            }
+            @for one in brief.crating.iter().filter(|one| one.inner_metre.length.is_none()) {
+                p { (one.subject) ": " (one.unknown.join("; ")) "." }
+            }
             @if !brief.packing.is_empty() {
                 h2 { "How they are packed" }
-                ul.plain { @for said in &brief.packing { li { (said.text) (marks.of_source(&said.source)) } } }
+                ul.run { @for said in &brief.packing { li { (said.text) (marks.of_source(&said.source)) " " } } }
             }
         }
-    }
-}
-
-fn needed(one: &Crating, marks: &Marks) -> Markup {
-    html! {
-        strong { (one.subject) } ": " (one.words) (marks.of_source(&one.source))
-        @for unknown in &one.unknown { " Not known: " (unknown) "." }
     }
 }
 

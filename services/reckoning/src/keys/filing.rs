@@ -119,17 +119,19 @@ impl Filing<'_> {
                 self.subject();
                 tally.lines.iter().for_each(|line| self.lot(line.lot_id.as_ref()));
             }
-            // What the clinic sees and the keepers do for a lot changes no finding; a lot's certificate does.
+            // What the clinic sees and the keepers do for a lot changes no finding; a lot's certificate does,
+            // and whether it may travel is looked up for its driver's page.
             Body::Assessment(assessment) => {
                 self.animal(self.frame.organism_id.as_ref());
-                if assessment.event == AssessmentEvent::Certificate {
+                if matches!(assessment.event, AssessmentEvent::Certificate | AssessmentEvent::BeforeTransport)
+                {
                     self.lot(self.frame.lot_id.as_ref());
                 }
             }
-            // A lot's drugs and bindings are judged; its procedures and recoveries are not.
+            // A lot's drugs and bindings are judged, and its recoveries looked up; its procedures are not.
             Body::Treatment(treatment) => {
                 self.animal(self.frame.organism_id.as_ref());
-                if !matches!(treatment.event, TreatmentEvent::Procedure | TreatmentEvent::Recovery) {
+                if treatment.event != TreatmentEvent::Procedure {
                     self.lot(self.frame.lot_id.as_ref());
                 }
             }

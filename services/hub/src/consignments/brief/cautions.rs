@@ -21,14 +21,22 @@ impl Making<'_> {
             [worst, .., _] if profiles.len() > 8 => vec![worst],
             all => all.iter().collect(),
         };
+        // A sentence that holds for several is said once.
+        let mut lines: Vec<(Vec<String>, Said)> = Vec::new();
         for profile in listed {
             let crew = handling::crew(profile, travellers);
-            for said in carrying::hazards(profile, &self.state.configuration.profiles, crew) {
-                if !hazards.contains(&said) {
-                    hazards.push(said);
+            for (by_name, said) in carrying::hazards(profile, &self.state.configuration.profiles, crew) {
+                let name = by_name.then(|| carrying::called(profile));
+                match lines.iter_mut().find(|(_, known)| *known == said) {
+                    Some((names, _)) => names.extend(name),
+                    None => lines.push((name.into_iter().collect(), said)),
                 }
             }
         }
+        hazards.extend(lines.into_iter().map(|(names, said)| match names.as_slice() {
+            [] => said,
+            names => Said::new(format!("{}: {}", names.join(", "), said.text), said.source),
+        }));
         if profiles.is_empty() {
             hazards.push(Said::new(
                 "No profile is known for what travels: treat it as able to maim, and ask the vet.",

@@ -96,6 +96,10 @@ fn told(
     };
     Crating {
         subject: one.line.subject.clone().unwrap_or_else(|| one.line.scientific_name.clone()),
+        length: one.length.as_ref().map(|length| {
+            let most = length.high.unwrap_or(length.value).max(length.value);
+            format!("{most} m {}", measures::words(length.measure))
+        }),
         inner_metre: inner,
         words: format!("{size}{each}{lift}."),
         lifters: people,

@@ -192,6 +192,8 @@ pub struct Travelling {
 pub struct Crating {
     /// The animal or lot, or its species.
     pub subject: String,
+    /// The length reckoned with, in words.
+    pub length: Option<String>,
     /// Least inner size in metres: length, width, height; a side that is not known is left out.
     pub inner_metre: InnerSize,
     /// What is known of it in a sentence.
