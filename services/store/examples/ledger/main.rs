@@ -114,6 +114,7 @@ fn account(period: &Period, sums: Vec<haulout_reckoning::statement::Sum>) -> Sta
         period: period.clone(),
         papers: Vec::new(),
         deaths: None,
+        in_hand: None,
         trial: None,
         region: None,
         names: Arc::new(Names::standard().clone()),
