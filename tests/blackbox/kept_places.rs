@@ -90,7 +90,7 @@ fn eggs_go_only_where_somebody_vouches_for_the_incubator() {
     let silent = json!({
         "recordID": "OE1-silent", "revision": 1, "kind": "capacity", "schemaVersion": "1.0",
         "authorID": "meruva.ombari", "centreID": "meruva.ombari", "eventDate": "2026-07-01", "recordedBy": "desk",
-        "event": "stated", "unitID": "OE1", "unitKind": "incubator", "headsLimit": 200,
+        "event": "stated", "unitID": "OE1", "unitKind": "incubator", "arrangement": "communal", "headsLimit": 200,
     });
     assert_eq!(posting.party("meruva.ombari").submit(&[silent]).status, 200);
     let answer = asked();

@@ -178,7 +178,7 @@ async fn every_refusal_is_a_problem_that_says_which() {
         403,
         "not-yours",
     );
-    assert_problem(&hub.get("/v1/statements/2026?format=pdf", &hub.kolvani).await, 406, "not-acceptable");
+    assert_problem(&hub.get("/v1/statements/2026?format=ndjson", &hub.kolvani).await, 406, "not-acceptable");
     assert_problem(&hub.get("/v1/records", &hub.partner).await, 403, "right-missing");
     assert_problem(&hub.get("/v1/records", "hlt_0000000000000000").await, 401, "token-unknown");
     assert_problem(&hub.get("/v1/records", "what is this").await, 401, "token-malformed");

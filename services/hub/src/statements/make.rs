@@ -191,7 +191,7 @@ async fn in_hand(
         None => scope.sees_party(place.as_str()),
     };
     let is_told = |place: &&PartyId| {
-        sees(*place) && asked.centre_id.as_ref().is_none_or(|only| only.as_str() == place.as_str())
+        sees(place) && asked.centre_id.as_ref().is_none_or(|only| only.as_str() == place.as_str())
     };
     let as_of = AsOf { known_at: Some(known_at), through: Some(asked.period.last) };
     let mut floors = BTreeMap::new();

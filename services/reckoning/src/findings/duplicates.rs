@@ -33,7 +33,8 @@ pub(super) static LIKELY: Rule = Rule {
     thresholds: &[
         Threshold { name: "days", value: 28, unit: "day", source: "common practice" },
         Threshold { name: "kilometres", value: 10, unit: "kilometre", source: "common practice" },
-        Threshold { name: "possible", value: 700, unit: "hundredth of a bit", source: "common practice" },
+        // Stage, place and time alone, 730, are what many animals of one flood share.
+        Threshold { name: "possible", value: 740, unit: "hundredth of a bit", source: "common practice" },
         Threshold { name: "likely", value: 1000, unit: "hundredth of a bit", source: "common practice" },
         percent("sexM", 95),
         percent("sexU", 50),

@@ -56,7 +56,7 @@ impl Store {
         let Some(own) = places_seen(scope, &configuration) else { return Ok(Vec::new()) };
         let mut sums = Sums::default();
         for part in parts(period, known_at, newest) {
-            sums.read(&tx, &part, own.as_deref(), filter).await?;
+            sums.read(&tx, &part, own.as_deref(), filter, known_at).await?;
         }
         sums.told()
     }
@@ -116,6 +116,7 @@ impl Sums {
         part: &Part,
         own: Option<&[String]>,
         filter: &SumFilter,
+        known_at: Option<Micros>,
     ) -> Result<()> {
         let mut values = Vec::new();
         let backend = tx.get_database_backend();
@@ -130,7 +131,7 @@ impl Sums {
         let place =
             filter.place.as_ref().map(|place| vec![format!("centre/{place}"), format!("point/{place}")]);
         for among in own.into_iter().chain(place.as_deref()) {
-            condition += &format!(" AND {}", of_places(among, part, &mut values));
+            condition += &format!(" AND {}", of_places(among, part, known_at, &mut values));
         }
         if let Some(name) = &filter.scientific_name {
             values.push(name.as_str().into());
@@ -221,7 +222,8 @@ impl Sums {
 }
 
 /// The condition that a row is of these stocks, of a journey from or to one, or a death that one posted.
-fn of_places(stocks: &[String], part: &Part, values: &mut Vec<Value>) -> String {
+/// Whose journey it was may itself have become known later.
+fn of_places(stocks: &[String], part: &Part, known_at: Option<Micros>, values: &mut Vec<Value>) -> String {
     let bound: Vec<String> = stocks
         .iter()
         .map(|stock| {
@@ -232,9 +234,16 @@ fn of_places(stocks: &[String], part: &Part, values: &mut Vec<Value>) -> String 
     let (among, table) = (bound.join(", "), part.table());
     let dead =
         if part.tells_within() { format!("({DEAD} AND counter IN ({among})) OR ") } else { String::new() };
+    let (ends, known) = match known_at {
+        None => ("balance", String::new()),
+        Some(instant) => {
+            values.push(instant.into());
+            ("entry", format!(" AND m.known_from <= ${}", values.len()))
+        }
+    };
     format!(
         "(account IN ({among}) OR {dead}(account >= 'transit/' AND account < 'transit0' AND EXISTS \
-         (SELECT 1 FROM balance m WHERE m.account = {table}.account AND m.counter IN ({among}))))"
+         (SELECT 1 FROM {ends} m WHERE m.account = {table}.account AND m.counter IN ({among}){known})))"
     )
 }
 
