@@ -33,7 +33,7 @@ sup{font-size:.7em;color:var(--faint);font-weight:400}
 footer{margin-top:1rem;border-top:1px solid var(--line);padding-top:.5rem;color:var(--faint);font-size:.85rem}
 footer p{margin:.2rem 0}
 @page{size:A4;margin:11mm 12mm}
-@media print{body{max-width:none;padding:0;font-size:9.6pt;line-height:1.3}h1{font-size:17pt}h2{font-size:10.5pt;margin:2mm 0 .6mm}.first h2{font-size:11.5pt}
+@media print{body{max-width:none;padding:0;font-size:8.8pt;line-height:1.27}h1{font-size:17pt}h2{font-size:10.5pt;margin:2mm 0 .6mm}.first h2{font-size:11.5pt}
 .people strong{font-size:26pt}.people,.first{margin:2.2mm 0}.rest{columns:2;column-gap:7mm}footer{font-size:8pt;margin-top:2mm}li{margin:.4mm 0}}
 ";
 
