@@ -194,3 +194,14 @@ pub fn day(name: &str, text: &str) -> Result<NaiveDate, Problem> {
             .at(name, "not a date")
     })
 }
+
+/// The day of a query parameter; the hub's today where none is given.
+///
+/// # Errors
+/// A problem where the text is no day, or the hub's clock cannot be read.
+pub async fn day_or_today(hub: &Hub, name: &str, text: Option<&str>) -> Result<NaiveDate, Problem> {
+    match text {
+        Some(text) => day(name, text),
+        None => hub.today().await,
+    }
+}

@@ -15,7 +15,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 use super::answer_or_refusal;
 use super::today::centre;
 use crate::hub::Hub;
-use crate::records::{conditional, day};
+use crate::records::{conditional, day_or_today};
 use crate::web::caller::SeeCentres;
 use crate::web::{Answer, Caller};
 
@@ -47,10 +47,7 @@ async fn show(
 ) -> Answer {
     let configuration = hub.store.configuration().await?;
     let (_, place) = centre(&configuration, &caller.scope(), &id)?;
-    let through = match &question.through {
-        Some(text) => day("through", text)?,
-        None => hub.today().await?,
-    };
+    let through = day_or_today(&hub, "through", question.through.as_deref()).await?;
     let filter = EffectiveFilter {
         places: vec![place.to_string()],
         kinds: vec![Kind::Clutch, Kind::Dispatch, Kind::Receipt],

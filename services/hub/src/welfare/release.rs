@@ -22,7 +22,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::{answer_or_refusal, word};
 use crate::hub::Hub;
-use crate::records::{conditional, day};
+use crate::records::{conditional, day, day_or_today};
 use crate::web::caller::ReadRecords;
 use crate::web::{Answer, Caller, Problem, codes};
 
@@ -67,10 +67,7 @@ async fn show(
     question: web::Query<Question>,
 ) -> Answer {
     let animal = OrganismId(id.into_inner());
-    let on = match &question.on {
-        Some(text) => day("on", text)?,
-        None => hub.today().await?,
-    };
+    let on = day_or_today(&hub, "on", question.on.as_deref()).await?;
     let site = site(&question)?;
     let configuration = hub.store.configuration().await?;
     let as_of = AsOf { known_at: None, through: Some(on) };

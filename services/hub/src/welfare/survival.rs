@@ -14,7 +14,7 @@ use utoipa_actix_web::service_config::ServiceConfig;
 
 use super::{answer_or_refusal, species};
 use crate::hub::Hub;
-use crate::records::{conditional, day};
+use crate::records::{conditional, day_or_today};
 use crate::web::caller::ReadRecords;
 use crate::web::{Answer, Caller};
 
@@ -50,10 +50,7 @@ async fn show(
 ) -> Answer {
     let configuration = hub.store.configuration().await?;
     let profile = species(&configuration, &question.species)?;
-    let through = match &question.through {
-        Some(text) => day("through", text)?,
-        None => hub.today().await?,
-    };
+    let through = day_or_today(&hub, "through", question.through.as_deref()).await?;
     let filter = EffectiveFilter { kinds: KINDS.to_vec(), ..EffectiveFilter::default() };
     let as_of = AsOf { known_at: None, through: Some(through) };
     // Only the curve leaves the hub, so every centre's animals may stand in it.

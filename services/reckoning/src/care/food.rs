@@ -36,6 +36,10 @@ pub(super) fn list(floor: &Floor<'_>) -> Result<FoodList, Refusal> {
     Ok(list)
 }
 
+fn head_count(count: u32) -> String {
+    if count == 1 { "1 animal".to_owned() } else { format!("{count} animals") }
+}
+
 fn called(one: &Occupant) -> String {
     let animal = one.organism_id.as_ref().map(ToString::to_string);
     animal
@@ -47,7 +51,7 @@ fn called(one: &Occupant) -> String {
 fn eater(floor: &Floor<'_>, unit: Option<&str>, one: &Occupant) -> Result<Fed, Refusal> {
     let label = called(one);
     let refuse = |code, why: &str, mend: &str| {
-        Refusal::new(code, format!("{label} ({} animals): ration", one.count), why, mend)
+        Refusal::new(code, format!("{label} ({}): ration", head_count(one.count)), why, mend)
     };
     let profile = floor.profile(&one.scientific_name).ok_or_else(|| {
         refuse(

@@ -19,7 +19,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
-use crate::records::{conditional, day};
+use crate::records::{conditional, day_or_today};
 use crate::web::caller::SeeCentres;
 use crate::web::etag::{self, Keep};
 use crate::web::negotiation::{self, Format};
@@ -56,10 +56,7 @@ async fn show(
     let format = negotiation::choose(&request, question.format.as_deref(), &[Format::Json, Format::Html])?;
     let configuration = hub.store.configuration().await?;
     let (region, centre) = centre(&configuration, &caller.scope(), &id)?;
-    let at = match &question.at {
-        Some(text) => day("at", text)?,
-        None => hub.today().await?,
-    };
+    let at = day_or_today(&hub, "at", question.at.as_deref()).await?;
     let records = read(&hub, &caller.scope(), &centre, AsOf { known_at: None, through: Some(at) }).await?;
     let none = records.is_empty();
     let (held, here, place) = (Arc::clone(&configuration), Arc::clone(&region), centre.clone());

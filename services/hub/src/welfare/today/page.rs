@@ -55,7 +55,7 @@ pub(super) fn page(today: &Today, name: &str, region: &str) -> Markup {
             body {
                 header {
                     h1 { (name) ", " (today.at) }
-                    p.what { "What is due · " (region) " · " (today.animals) " animals, " (today.eggs) " eggs in the books" }
+                    p.what { "What is due · " (region) " · " (counted(today.animals, "animal")) ", " (counted(today.eggs, "egg")) " in the books" }
                 }
                 main {
                     @if !today.overdue.is_empty() { section.first { h2 { "Overdue" } (ticks(&today.overdue, &today.centre_id)) } }
@@ -183,7 +183,7 @@ fn food(today: &Today) -> Markup {
             table { tbody { @for (what, kilogram) in &food.kilogram_by_food {
                 tr { td.number { (weight(kilogram.kg())) } td { (what) } }
             } } }
-            p { "Of " (today.animals) " animals " (food.animals_fed) " are in these figures: " (food.caution) "." }
+            p { "These figures feed " (food.animals_fed) " of " (counted(today.animals, "animal")) ": " (food.caution) "." }
             @if !food.without.is_empty() { ul.rest { @for (why, mend, whom) in grouped(today) {
                 li { "Without a ration: " (whom) ": " (why) ". " (sentence(mend)) }
             } } }
@@ -219,6 +219,10 @@ fn grouped(today: &Today) -> Vec<(&str, &str, String)> {
 
 fn letter(standing: Standing) -> Markup {
     html! { @match standing { Standing::FromMemory => sup { "m" }, Standing::Proposal => sup { "p" }, _ => {} } }
+}
+
+fn counted(count: u64, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
 /// With a capital and a full stop.
