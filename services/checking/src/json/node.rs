@@ -22,6 +22,8 @@ pub(crate) const MAX_DEPTH: usize = 64;
 pub(crate) const MAX_VALUES: usize = 100_000;
 /// Up to this many members a linear search for a repeated name is cheaper than hashing.
 const LINEAR_NAMES: usize = 24;
+/// Room made for the members of an object at once: most objects of a record need no more.
+const USUAL_MEMBERS: usize = 12;
 
 /// A member of an object: its name and value.
 pub(crate) type Member<'t> = (Cow<'t, str>, Node<'t>);
@@ -226,7 +228,7 @@ impl<'de> Visitor<'de> for Build<'_> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<Node<'de>, A::Error> {
         let inner = self.deeper()?;
-        let mut members: Vec<Member<'de>> = Vec::new();
+        let mut members: Vec<Member<'de>> = Vec::with_capacity(USUAL_MEMBERS);
         let mut names = Names::default();
         while let Some(name) = entries.next_key_seed(Name(self.state))? {
             if names.repeats(&members, &name) {

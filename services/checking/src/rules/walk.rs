@@ -43,8 +43,9 @@ impl<'c> Walk<'c> {
                 }
             }
             Node::Object(members) => {
-                self.estimate(members);
-                self.position(members);
+                let numbers = Numbers::of(members);
+                self.estimate(&numbers);
+                self.position(&numbers);
                 for (name, node) in members {
                     if self.steps.is_empty() && name == "extensions" {
                         continue;
@@ -92,7 +93,10 @@ impl<'c> Walk<'c> {
             self.tell(problem, None);
         }
         // Nearly all texts are plain ASCII; only the others are looked at character by character.
-        let plain = text.bytes().all(|byte| (0x20..0x7F).contains(&byte) || byte == b'\n' || byte == b'\t');
+        // Every byte is asked, without a branch, so that several are looked at together.
+        let plain = text.bytes().fold(true, |plain, byte| {
+            plain & ((0x20..0x7F).contains(&byte) | (byte == b'\n') | (byte == b'\t'))
+        });
         if plain {
             return;
         }
@@ -102,8 +106,8 @@ impl<'c> Walk<'c> {
         }
     }
 
-    fn estimate(&mut self, members: &[Member<'_>]) {
-        let (low, high) = (number(members, "low"), number(members, "high"));
+    fn estimate(&mut self, numbers: &Numbers) {
+        let Numbers { low, high, .. } = *numbers;
         if let (Some(low), Some(high)) = (low, high)
             && low > high
         {
@@ -113,8 +117,8 @@ impl<'c> Walk<'c> {
             );
             return;
         }
-        for name in ["value", "individualCount"] {
-            let Some(value) = number(members, name) else {
+        for (name, value) in [("value", numbers.value), ("individualCount", numbers.individual_count)] {
+            let Some(value) = value else {
                 continue;
             };
             if low.is_some_and(|low| value < low) || high.is_some_and(|high| value > high) {
@@ -124,10 +128,8 @@ impl<'c> Walk<'c> {
         }
     }
 
-    fn position(&mut self, members: &[Member<'_>]) {
-        let latitude = number(members, "decimalLatitude");
-        let longitude = number(members, "decimalLongitude");
-        match (latitude, longitude) {
+    fn position(&mut self, numbers: &Numbers) {
+        match (numbers.latitude, numbers.longitude) {
             (Some(latitude), Some(longitude)) if latitude == 0.0 && longitude == 0.0 => {
                 let said = "the position is 0, 0, in the sea off West Africa";
                 self.tell(Problem::of(&record::POSITION_ZERO, said), Some("decimalLatitude"));
@@ -145,9 +147,33 @@ impl<'c> Walk<'c> {
     }
 }
 
-fn number(members: &[Member<'_>], wanted: &str) -> Option<f64> {
-    members.iter().find_map(|(name, node)| match node {
-        Node::Number(number) if name == wanted => number.as_f64(),
-        _ => None,
-    })
+/// The numbers of one object that rules compare, gathered in one pass.
+#[derive(Default)]
+struct Numbers {
+    low: Option<f64>,
+    high: Option<f64>,
+    value: Option<f64>,
+    individual_count: Option<f64>,
+    latitude: Option<f64>,
+    longitude: Option<f64>,
+}
+
+impl Numbers {
+    fn of(members: &[Member<'_>]) -> Self {
+        let mut numbers = Self::default();
+        for (name, node) in members {
+            let Node::Number(number) = node else { continue };
+            let place = match &**name {
+                "low" => &mut numbers.low,
+                "high" => &mut numbers.high,
+                "value" => &mut numbers.value,
+                "individualCount" => &mut numbers.individual_count,
+                "decimalLatitude" => &mut numbers.latitude,
+                "decimalLongitude" => &mut numbers.longitude,
+                _ => continue,
+            };
+            *place = number.as_f64();
+        }
+        numbers
+    }
 }

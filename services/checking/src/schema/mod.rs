@@ -2,6 +2,7 @@
 
 pub(crate) mod explain;
 pub(crate) mod gate;
+mod lean;
 mod message;
 mod nearest;
 mod subschema;
@@ -10,6 +11,7 @@ use haulout_schemas::{Kind, published};
 use jsonschema::{PatternOptions, Validator};
 use rayon::prelude::*;
 use serde_json::Value;
+use std::sync::OnceLock;
 
 use crate::checker::Located;
 use crate::json::node::Node;
@@ -29,7 +31,10 @@ pub struct SchemaFault {
 pub(crate) struct KindSchema {
     pub(crate) kind: Kind,
     pub(crate) schema: &'static Value,
+    /// Decides; the [lean](lean::lean) form of the schema.
     validator: Validator<Tree>,
+    /// Explains, in terms of the schema as published; made for the first record that is refused.
+    explaining: OnceLock<Option<Validator<Tree>>>,
 }
 
 /// The schemas of all kinds.
@@ -72,8 +77,8 @@ pub(crate) fn validator(schema: &Value) -> Result<Validator<Tree>, String> {
 
 impl KindSchema {
     fn new(kind: Kind, schema: &'static Value) -> Result<Self, SchemaFault> {
-        let validator = validator(schema).map_err(|reason| SchemaFault { kind, reason })?;
-        Ok(Self { kind, schema, validator })
+        let validator = validator(&lean::lean(schema)).map_err(|reason| SchemaFault { kind, reason })?;
+        Ok(Self { kind, schema, validator, explaining: OnceLock::new() })
     }
 
     /// Whether the record follows the schema.
@@ -83,7 +88,9 @@ impl KindSchema {
 
     /// Why it does not, for a record that was not accepted.
     pub(crate) fn explain(&self, node: &Node<'_>, text: &str, all: &Schemas) -> Vec<Located> {
-        explain::all(self.schema, self.validator.iter_errors(node), node, text, all)
+        let explaining = self.explaining.get_or_init(|| validator(self.schema).ok());
+        let explaining = explaining.as_ref().unwrap_or(&self.validator);
+        explain::all(self.schema, explaining.iter_errors(node), node, text, all)
     }
 
     /// The names of its top-level fields.
