@@ -48,8 +48,8 @@ pub(crate) enum Form {
 pub(crate) struct Leaf {
     /// Its JSON type.
     pub(crate) of: Of,
-    /// The words it may take; empty where it may be anything.
-    pub(crate) words: Vec<String>,
+    /// The words it may take, each with its meaning; empty where it may be anything.
+    pub(crate) words: Vec<(String, String)>,
     /// The least and the greatest number.
     pub(crate) bounds: (Option<f64>, Option<f64>),
     /// The most characters.
@@ -133,9 +133,9 @@ fn leaf(schema: &Value) -> Leaf {
         Some("boolean") => Of::Truth,
         _ => Of::Text,
     };
-    let mut words: Vec<String> = names(&schema["enum"]).map(str::to_owned).collect();
-    words.extend(schema["const"].as_str().map(str::to_owned));
-    words.extend(only_match(schema));
+    let listed = names(&schema["enum"]).chain(schema["const"].as_str()).map(str::to_owned).chain(only_match(schema));
+    let about = schema["description"].as_str().unwrap_or_default();
+    let words = listed.map(|word| (meaning_of(&word, about), word)).map(|(meaning, word)| (word, meaning)).collect();
     Leaf {
         of,
         words,
@@ -144,6 +144,12 @@ fn leaf(schema: &Value) -> Leaf {
         // Only dates name the centuries that their years may be of.
         day: schema["pattern"].as_str().is_some_and(|pattern| pattern.contains("(?:19|20|21)[0-9]{2}")),
     }
+}
+
+/// What the description of a vocabulary says of one word: a line "`word`: meaning".
+fn meaning_of(word: &str, about: &str) -> String {
+    let start = format!("`{word}`: ");
+    about.lines().find_map(|line| line.strip_prefix(&start)).unwrap_or_default().to_owned()
 }
 
 /// The version of the schema is the one text that its pattern matches.

@@ -25,10 +25,10 @@ macro_rules! rules {
 }
 
 rules! {
-    UNKNOWN_COLUMN = "unknown-column", Error,
+    UNKNOWN_COLUMN = "unknown-column", Warning,
         "Unknown column",
-        "The records of the sheet have no field of the header's name.",
-        "A misspelt column would be lost in silence.",
+        "The records of the sheet have no field of the header's name; no cell of the column is filled.",
+        "Cells of a misspelt column are refused as soon as they are filled.",
         "Correct the header, or put fields of your own into the column `extensions`, as JSON.",
         "common practice";
     COLUMN_TWICE = "column-twice", Error,
