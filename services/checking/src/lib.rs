@@ -38,7 +38,13 @@ pub use checker::{Accepted, CheckedLine, Checker, Identity, Kept, Purpose, Refus
 pub use counts::{BySeverity, Counts};
 pub use json::canonical::Digest;
 pub use problem::{Layer, Problem, Severity};
-pub use reading::{Limits, Shape, UnpackError, unpack};
+pub use reading::{Limits, Shape, UnpackError, Unpacked, unpack};
 pub use report::{Format, Group, Report, Summary};
 pub use schema::SchemaFault;
 pub use stream::{Sink, StreamError, StreamOptions};
+
+/// Rules that hold for records in other files too, such as sheets.
+pub mod shared {
+    pub use crate::catalogue::read::{BYTE_ORDER_MARK, INVALID_UTF8, LINE_TOO_LONG, UTF_16};
+    pub use crate::catalogue::schema::UNKNOWN_FIELD;
+}

@@ -2,10 +2,11 @@
 
 use haulout_schemas::rule::Rule;
 
-/// All rules: of reading, of the schema, of single records, of the hub, of kept places, of findings, of
+/// All rules: of reading, also of sheets, of the schema, of single records, of the hub, of kept places, of findings, of
 /// placement.
 pub fn rules() -> Vec<&'static Rule> {
     let mut rules: Vec<&'static Rule> = haulout_checking::catalogue().collect();
+    rules.extend(haulout_sheets::RULES);
     rules.extend(crate::submissions::refusals::RULES);
     rules.extend(crate::reservations::alarms::RULES);
     rules.extend(haulout_reckoning::findings::RULES);

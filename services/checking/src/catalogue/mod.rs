@@ -12,7 +12,7 @@ macro_rules! rules {
 
         $(
             #[doc = $title]
-            pub(crate) static $name: Rule = Rule {
+            pub static $name: Rule = Rule {
                 code: $code,
                 layer: Layer::$layer,
                 severity: Severity::$severity,

@@ -18,7 +18,7 @@ use cut::{Bytes, Cut};
 use documents::{Documents, Layout};
 use lines::Lines;
 use source::Stop;
-pub use source::{Limits, UnpackError, unpack};
+pub use source::{Limits, UnpackError, Unpacked, unpack};
 
 /// How a stream is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

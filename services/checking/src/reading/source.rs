@@ -121,7 +121,7 @@ impl<R: Read> Read for Counted<R> {
 
 type Raw<R> = BufReader<io::Chain<io::Cursor<Vec<u8>>, Counted<R>>>;
 
-enum Unpacked<R: Read> {
+enum Packed<R: Read> {
     Plain(Raw<R>),
     Gzip(Box<MultiGzDecoder<Raw<R>>>),
     Zstd(Box<ZstdDecoder<'static, Raw<R>>>),
@@ -129,7 +129,7 @@ enum Unpacked<R: Read> {
 
 /// The bytes of a file, decompressed, counted and limited.
 pub(crate) struct Source<R: Read> {
-    inner: Unpacked<R>,
+    inner: Packed<R>,
     limits: Limits,
     given: u64,
 }
@@ -142,12 +142,12 @@ impl<R: Read> Source<R> {
         let kind = packing(&start);
         let raw = BufReader::with_capacity(64 << 10, io::Cursor::new(start).chain(counted));
         let inner = match kind {
-            Packing::None => Unpacked::Plain(raw),
-            Packing::Gzip => Unpacked::Gzip(Box::new(MultiGzDecoder::new(raw))),
+            Packing::None => Packed::Plain(raw),
+            Packing::Gzip => Packed::Gzip(Box::new(MultiGzDecoder::new(raw))),
             Packing::Zstd => {
                 let mut decoder = ZstdDecoder::with_buffer(raw).map_err(Stop::Failure)?;
                 decoder.window_log_max(WINDOW_LOG).map_err(Stop::Failure)?;
-                Unpacked::Zstd(Box::new(decoder))
+                Packed::Zstd(Box::new(decoder))
             }
             Packing::Archive => {
                 return Err(Stop::data(Problem::of(
@@ -160,7 +160,7 @@ impl<R: Read> Source<R> {
     }
 
     fn is_compressed(&self) -> bool {
-        !matches!(self.inner, Unpacked::Plain(_))
+        !matches!(self.inner, Packed::Plain(_))
     }
 
     /// Refuses compression inside compression, by the first bytes that came out.
@@ -177,9 +177,9 @@ impl<R: Read> Source<R> {
     /// Reads some bytes; 0 is the end.
     pub(crate) fn read(&mut self, buffer: &mut [u8]) -> Result<usize, Stop> {
         let outcome = match &mut self.inner {
-            Unpacked::Plain(reader) => reader.read(buffer),
-            Unpacked::Gzip(reader) => reader.read(buffer),
-            Unpacked::Zstd(reader) => reader.read(buffer),
+            Packed::Plain(reader) => reader.read(buffer),
+            Packed::Gzip(reader) => reader.read(buffer),
+            Packed::Zstd(reader) => reader.read(buffer),
         };
         let count = outcome.map_err(|error| self.stopped_by(error))?;
         self.given += count as u64;
@@ -189,9 +189,9 @@ impl<R: Read> Source<R> {
 
     fn taken(&self) -> u64 {
         let raw = match &self.inner {
-            Unpacked::Plain(raw) => raw,
-            Unpacked::Gzip(decoder) => decoder.get_ref(),
-            Unpacked::Zstd(decoder) => decoder.get_ref(),
+            Packed::Plain(raw) => raw,
+            Packed::Gzip(decoder) => decoder.get_ref(),
+            Packed::Zstd(decoder) => decoder.get_ref(),
         };
         raw.get_ref().get_ref().1.taken
     }
@@ -226,7 +226,7 @@ impl<R: Read> Source<R> {
         if error.get_ref().is_some_and(|inner| inner.is::<Origin>()) {
             return Stop::Failure(error);
         }
-        if matches!(self.inner, Unpacked::Plain(_)) {
+        if matches!(self.inner, Packed::Plain(_)) {
             return Stop::Failure(error);
         }
         let said = error.to_string();
@@ -283,6 +283,42 @@ pub fn unpack(reader: impl Read, limits: Limits, out: &mut dyn io::Write) -> Res
             source.refuse_packed(&buffer[..count])?;
         }
         out.write_all(&buffer[..count])?;
+    }
+}
+
+/// The bytes of a file with gzip or zstd undone, if there is any, under the limits on bytes and
+/// ratio: for whoever reads something else than lines of JSON.
+pub struct Unpacked<R: Read> {
+    source: Source<R>,
+    begun: bool,
+}
+
+impl<R: Read> Unpacked<R> {
+    /// Looks at the first bytes.
+    ///
+    /// # Errors
+    ///
+    /// [`UnpackError`] with the same problems as a checked stream.
+    pub fn open(reader: R, limits: Limits) -> Result<Self, UnpackError> {
+        Ok(Self { source: Source::open(reader, limits)?, begun: false })
+    }
+}
+
+/// A fault of the data comes as an [`io::Error`] that carries the [`UnpackError`].
+impl<R: Read> Read for Unpacked<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let mut step = || {
+            let count = self.source.read(buffer)?;
+            if !self.begun {
+                self.source.refuse_packed(&buffer[..count])?;
+            }
+            self.begun |= count > 0;
+            Ok::<usize, Stop>(count)
+        };
+        step().map_err(|stop| match UnpackError::from(stop) {
+            UnpackError::Failed(error) => error,
+            data => io::Error::other(data),
+        })
     }
 }
 

@@ -1,23 +1,28 @@
 //! `haulout check`: the checker offline, without an account or a network.
 
+mod reading;
+
 use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
-use haulout_checking::{Checker, Format, Report, Settings, StreamError, StreamOptions};
+use haulout_checking::{Checker, Format, Report, Settings};
 use std::io;
 use std::path::PathBuf;
 
 use super::{Failure, Verdict, paths};
+use reading::Records;
 
 /// Check files against the open schema and the rules, offline.
 ///
 /// The verdict is the one that a hub gives, apart from what only a hub knows: whose the records
-/// are, and what it already holds.
+/// are, and what it already holds. Sheets (CSV, XLSX) are read row by row as the records that they
+/// tell; each problem names its cell. `haulout template` writes a sheet to fill.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  haulout check nights/2026-07-02\n  zcat night.ndjson.gz | haulout check - --format json"
+    after_help = "Examples:\n  haulout check nights/2026-07-02\n  haulout check rescue.xlsx --records rescue.ndjson\n  zcat night.ndjson.gz | haulout check - --format json"
 )]
 pub struct Check {
-    /// Files (NDJSON or JSON, also .gz and .zst), folders of them, or - for standard input.
+    /// Files (NDJSON, JSON or CSV, also .gz and .zst; XLSX), folders of them, or - for NDJSON or
+    /// JSON from standard input.
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Form of the report.
@@ -26,6 +31,10 @@ pub struct Check {
     /// The day on which the check is made; dates after it are remarked on. Today unless given.
     #[arg(long, value_name = "DATE")]
     today: Option<NaiveDate>,
+    /// File for the valid records, one a line as canonical JSON, ready to be posted; it must not be
+    /// there yet.
+    #[arg(long, value_name = "FILE")]
+    records: Option<PathBuf>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -47,14 +56,15 @@ impl Check {
         };
         let spool = tempfile::tempfile()
             .map_err(|error| Failure::new("no temporary file can be made").because(error))?;
+        let files = paths::expand(&self.paths)?;
+        let mut records = self.records.as_deref().map(Records::create).transpose()?;
         let mut report = Report::new(format, spool);
-        for path in paths::expand(&self.paths)? {
+        for path in files {
             let reader = paths::open(&path)?;
-            let name = path.display().to_string();
-            report.check(&checker, reader, &StreamOptions::for_file(&name)).map_err(|error| match error {
-                StreamError::Read(error) => Failure::new(format!("cannot read {name}")).because(error),
-                StreamError::Sink(error) => Failure::new("cannot keep the report").because(error),
-            })?;
+            reading::read(&checker, reader, &path.display().to_string(), &mut report, records.as_mut())?;
+        }
+        if let Some(records) = records {
+            records.finish()?;
         }
         let mut out = io::stdout().lock();
         let counts = report.finish(&mut out)?;

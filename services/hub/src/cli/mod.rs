@@ -15,6 +15,7 @@ mod schema;
 pub mod serve;
 mod solve;
 mod statement;
+mod template;
 mod token;
 mod verify;
 
@@ -47,6 +48,7 @@ enum Command {
     Post(post::Post),
     Generate(generate::Generate),
     Schema(schema::Schema),
+    Template(template::Template),
     Rules(rules::Rules),
     Region(region::Region),
     Plan(plan::Plan),
@@ -69,6 +71,7 @@ impl Command {
             Self::Post(command) => command.run(),
             Self::Generate(command) => command.run(),
             Self::Schema(command) => command.run(),
+            Self::Template(command) => command.run(),
             Self::Rules(command) => command.run(),
             Self::Region(command) => command.run(),
             Self::Person(command) => command.run(),

@@ -4,10 +4,15 @@ use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+use haulout_sheets::SheetForm;
+
 use super::Failure;
 
 /// What a folder's records end with; files named outright may end with anything.
 const ENDINGS: [&str; 3] = [".ndjson", ".jsonl", ".json"];
+
+/// What lies beside a sheet while it is open in a spreadsheet program, and is none.
+const LOCKS: [&str; 2] = ["~$", ".~lock."];
 
 /// The files of some paths: folders are walked, in the order of names.
 ///
@@ -24,7 +29,7 @@ pub fn expand(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
         walk(path, &mut files)?;
         if files.len() == before {
             return Err(Failure::new(format!(
-                "{} holds no file of records ({}, also with .gz or .zst)",
+                "{} holds no file of records ({}, .csv, also with .gz or .zst; .xlsx)",
                 path.display(),
                 ENDINGS.join(", ")
             )));
@@ -51,8 +56,11 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> Result<(), Failure> {
 
 fn holds_records(path: &Path) -> bool {
     let name = path.file_name().map(|name| name.to_string_lossy().to_ascii_lowercase()).unwrap_or_default();
+    if LOCKS.iter().any(|lock| name.starts_with(lock)) {
+        return false;
+    }
     let bare = name.strip_suffix(".gz").or_else(|| name.strip_suffix(".zst")).unwrap_or(&name);
-    ENDINGS.iter().any(|ending| bare.ends_with(ending))
+    ENDINGS.iter().any(|ending| bare.ends_with(ending)) || SheetForm::of_name(&name).is_some()
 }
 
 /// Opens a file, or standard input.

@@ -1,6 +1,7 @@
 //! One file: checked, cut into parts, each part posted and its outcomes put back to their lines.
 
 use haulout_checking::{CheckedLine, Checker, Problem, Sink, StreamError, StreamOptions};
+use haulout_sheets::SheetForm;
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 use std::io::{self, Read};
@@ -51,7 +52,10 @@ impl<'l> Posting<'l> {
     pub fn run(&mut self, reader: Box<dyn Read + Send>) -> Result<(), Failure> {
         let checker = self.checker.clone();
         let options = StreamOptions::for_file(&self.name);
-        let done = checker.check_stream(reader, &options, self);
+        let done = match SheetForm::of_name(&self.name) {
+            Some(form) => haulout_sheets::check(&checker, form, reader, &options, self),
+            None => checker.check_stream(reader, &options, self),
+        };
         if let Some(failure) = self.failure.take() {
             return Err(failure);
         }

@@ -20,10 +20,11 @@ use line::Line;
 /// the hub has already is `known`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  haulout post nights/2026-07-02 --hub https://hub.example --token-file kolvani.token"
+    after_help = "Examples:\n  haulout post nights/2026-07-02 --hub https://hub.example --token-file kolvani.token\n  haulout post rescue.xlsx --hub https://hub.example --token-file kolvani.token"
 )]
 pub struct Post {
-    /// Files (NDJSON or JSON, also .gz and .zst), folders of them, or - for standard input.
+    /// Files (NDJSON, JSON or CSV, also .gz and .zst; XLSX), folders of them, or - for NDJSON or
+    /// JSON from standard input.
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Address of the hub.
