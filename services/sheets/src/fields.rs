@@ -133,9 +133,11 @@ fn leaf(schema: &Value) -> Leaf {
         Some("boolean") => Of::Truth,
         _ => Of::Text,
     };
-    let listed = names(&schema["enum"]).chain(schema["const"].as_str()).map(str::to_owned).chain(only_match(schema));
+    let listed =
+        names(&schema["enum"]).chain(schema["const"].as_str()).map(str::to_owned).chain(only_match(schema));
     let about = schema["description"].as_str().unwrap_or_default();
-    let words = listed.map(|word| (meaning_of(&word, about), word)).map(|(meaning, word)| (word, meaning)).collect();
+    let words =
+        listed.map(|word| (meaning_of(&word, about), word)).map(|(meaning, word)| (word, meaning)).collect();
     Leaf {
         of,
         words,

@@ -2,8 +2,8 @@
 
 use haulout_schemas::Kind;
 use rust_xlsxwriter::{
-    DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Formula, Note,
-    Workbook, Worksheet, XlsxError,
+    DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Formula,
+    Note, Workbook, Worksheet, XlsxError,
 };
 
 use crate::columns::{Column, Need};
@@ -84,7 +84,8 @@ fn fill(sheet: &mut Worksheet, kind: Kind, columns: &[Column], lists: &[List<'_>
             sheet.add_data_validation(1, at, LAST, at, &told(rule, column)?)?;
         }
         // What has one word only is written beforehand.
-        if let (Need::Always, Some([(only, _)])) = (&column.need, column.leaf.as_ref().map(|leaf| leaf.words.as_slice()))
+        if let (Need::Always, Some([(only, _)])) =
+            (&column.need, column.leaf.as_ref().map(|leaf| leaf.words.as_slice()))
         {
             for row in 1..=GIVEN {
                 sheet.write_string_with_format(row, at, only, &looks::given())?;
