@@ -16,6 +16,9 @@ use crate::rules;
 /// The widest sheet: what a workbook can hold.
 pub(crate) const MOST_COLUMNS: usize = 16_384;
 
+/// Unknown columns of one sheet for which the nearest name is sought: a sheet of noise has thousands.
+const GUESSES: usize = 50;
+
 /// Columns that a template fills beforehand: a row with nothing else is blank.
 const GIVEN: [&str; 2] = ["kind", "schemaVersion"];
 
@@ -178,7 +181,11 @@ impl Sheet {
                 )
             } else {
                 self.used.insert(*column);
-                let meant = self.meant.entry(*column).or_insert_with(|| header::nearest(name, &[kind]));
+                let guess = self.meant.len() < GUESSES;
+                let meant = self
+                    .meant
+                    .entry(*column)
+                    .or_insert_with(|| guess.then(|| header::nearest(name, &[kind])).flatten());
                 let problem = Problem::of(
                     &shared::UNKNOWN_FIELD,
                     format!("a record of kind {kind} has no field {}", shown(name)),
@@ -247,6 +254,7 @@ impl Sheet {
             Some(kind) => vec![kind],
             None => Kind::ALL.to_vec(),
         };
+        let mut told = 0;
         for (column, name) in self.headers.iter().enumerate() {
             let once = self.first.get(name) == Some(&column);
             let single = std::slice::from_ref(name);
@@ -263,7 +271,10 @@ impl Sheet {
             );
             let mut problem = Problem::of(&rules::UNKNOWN_COLUMN, text).on_line(self.header_row);
             problem.column = Some(column as u64 + 1);
-            if let Some(meant) = header::nearest(name, &kinds) {
+            told += 1;
+            if told <= GUESSES
+                && let Some(meant) = header::nearest(name, &kinds)
+            {
                 problem = problem.with_help(format!("Did you mean `{meant}`? Correct the header."));
             }
             run.problem(problem)?;
