@@ -126,7 +126,10 @@ impl Cell {
             Holds::Nothing => {
                 Problem::of(&rules::FORMULA_WITHOUT_RESULT, "a formula without a result was taken as blank")
             }
-            _ => Problem::of(&rules::FORMULA, format!("a formula; its last result {} was read", shown(&self.text()))),
+            _ => Problem::of(
+                &rules::FORMULA,
+                format!("a formula; its last result {} was read", shown(&self.text())),
+            ),
         }
     }
 
@@ -174,7 +177,8 @@ pub(crate) fn plain(number: f64) -> String {
     if number.fract() == 0.0 && number.abs() < 9.007_199_254_740_992e15 {
         (number as i64).to_string()
     } else {
-        serde_json::Number::from_f64(number).map_or_else(|| quoted(&number.to_string()), |number| number.to_string())
+        serde_json::Number::from_f64(number)
+            .map_or_else(|| quoted(&number.to_string()), |number| number.to_string())
     }
 }
 
@@ -199,7 +203,8 @@ fn is_exact_truth(text: &str) -> bool {
 /// A number in a date column is told with the day that it would be, and never taken for it.
 fn serial(number: f64, text: &str) -> Problem {
     let day = (1.0..2_958_466.0).contains(&number).then(|| crate::days::of_serial(number, false)).flatten();
-    let said = day.map_or_else(String::new, |day| format!("; as a day number of a spreadsheet it would be {day}"));
+    let said =
+        day.map_or_else(String::new, |day| format!("; as a day number of a spreadsheet it would be {day}"));
     Problem::of(&rules::SERIAL_DATE, format!("the number {text} stands where a date is meant{said}"))
 }
 

@@ -141,9 +141,11 @@ impl Column {
             ("Megahertz", "megahertz"),
             ("Share", "share of 1"),
         ];
-        let numeric = self.leaf.as_ref().is_some_and(|leaf| matches!(leaf.of, fields::Of::Whole | fields::Of::Number));
+        let numeric =
+            self.leaf.as_ref().is_some_and(|leaf| matches!(leaf.of, fields::Of::Whole | fields::Of::Number));
         let last = self.name.split('.').rev().find(|step| !step.bytes().all(|byte| byte.is_ascii_digit()))?;
-        let ending = |name: &str| UNITS.iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, unit)| *unit);
+        let ending =
+            |name: &str| UNITS.iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, unit)| *unit);
         let of_list = || self.name.split('.').find_map(ending);
         if numeric { ending(last).or_else(of_list) } else { None }
     }

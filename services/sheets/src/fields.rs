@@ -54,6 +54,8 @@ pub(crate) struct Leaf {
     pub(crate) bounds: (Option<f64>, Option<f64>),
     /// The most characters.
     pub(crate) longest: Option<u64>,
+    /// How a text of a certain form is written, in the words of the schema; empty for any other.
+    pub(crate) written: String,
     /// Whether it is a day, or a time of one.
     pub(crate) day: bool,
 }
@@ -133,14 +135,17 @@ fn leaf(schema: &Value) -> Leaf {
         Some("boolean") => Of::Truth,
         _ => Of::Text,
     };
-    let listed = names(&schema["enum"]).chain(schema["const"].as_str()).map(str::to_owned).chain(only_match(schema));
+    let listed =
+        names(&schema["enum"]).chain(schema["const"].as_str()).map(str::to_owned).chain(only_match(schema));
     let about = schema["description"].as_str().unwrap_or_default();
-    let words = listed.map(|word| (meaning_of(&word, about), word)).map(|(meaning, word)| (word, meaning)).collect();
+    let words =
+        listed.map(|word| (meaning_of(&word, about), word)).map(|(meaning, word)| (word, meaning)).collect();
     Leaf {
         of,
         words,
         bounds: (schema["minimum"].as_f64(), schema["maximum"].as_f64()),
         longest: schema["maxLength"].as_u64(),
+        written: schema["pattern"].as_str().map(|_| about.to_owned()).unwrap_or_default(),
         // Only dates name the centuries that their years may be of.
         day: schema["pattern"].as_str().is_some_and(|pattern| pattern.contains("(?:19|20|21)[0-9]{2}")),
     }

@@ -53,7 +53,12 @@ impl Plan {
 }
 
 /// Puts a column where its header says; none where the kind has no such field.
-fn place(members: &mut Vec<(String, Node)>, fields: &'static [Field], path: &str, column: usize) -> Option<()> {
+fn place(
+    members: &mut Vec<(String, Node)>,
+    fields: &'static [Field],
+    path: &str,
+    column: usize,
+) -> Option<()> {
     let (name, rest) = path.split_once('.').map_or((path, None), |(name, rest)| (name, Some(rest)));
     let field = fields.iter().find(|field| field.name == name)?;
     let at = match members.iter().position(|(member, _)| member == name) {
@@ -132,8 +137,9 @@ pub(crate) fn nearest(header: &str, kinds: &[Kind]) -> Option<String> {
         for column in columns::of(*kind) {
             let other = fold(&column.name);
             let last = column.name.rsplit('.').next().map(fold).unwrap_or_default();
-            let alike = strsim::normalized_damerau_levenshtein(&wanted, &other)
-                .max(if wanted.len() >= 4 && (other.ends_with(&wanted) || last == wanted) { 0.9 } else { 0.0 });
+            let alike = strsim::normalized_damerau_levenshtein(&wanted, &other).max(
+                if wanted.len() >= 4 && (other.ends_with(&wanted) || last == wanted) { 0.9 } else { 0.0 },
+            );
             // One slip in five letters is still recognised (common practice).
             if alike >= 0.6 && best.as_ref().is_none_or(|(most, _)| alike > *most) {
                 best = Some((alike, column.name));

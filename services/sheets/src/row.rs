@@ -161,7 +161,9 @@ impl Made {
         }
         let exact = self.cells.iter().find(|(at, _)| at == pointer);
         let inside = || {
-            self.cells.iter().find(|(at, _)| at.strip_prefix(pointer).is_some_and(|rest| rest.starts_with('/')))
+            self.cells
+                .iter()
+                .find(|(at, _)| at.strip_prefix(pointer).is_some_and(|rest| rest.starts_with('/')))
         };
         let around = || {
             let is_around = |at: &str| pointer.strip_prefix(at).is_some_and(|rest| rest.starts_with('/'));

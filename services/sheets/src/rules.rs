@@ -197,7 +197,11 @@ mod tests {
     fn codes_are_kebab_case_once_each_and_new() {
         let mut codes: Vec<_> = RULES.iter().map(|rule| rule.code).collect();
         codes.extend(haulout_checking::catalogue().map(|rule| rule.code));
-        assert!(codes.iter().all(|code| code.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')));
+        assert!(
+            codes
+                .iter()
+                .all(|code| code.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-'))
+        );
         let all = codes.len();
         codes.sort_unstable();
         codes.dedup();

@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use haulout_checking::{CheckedLine, Checker, Counts, Problem, Refused, Sink, StreamError, StreamOptions, shared};
+use haulout_checking::{
+    CheckedLine, Checker, Counts, Problem, Refused, Sink, StreamError, StreamOptions, shared,
+};
 use haulout_schemas::Kind;
 
 use crate::cell::{Cell, Holds};
@@ -13,6 +15,9 @@ use crate::rules;
 
 /// The widest sheet: what a workbook can hold.
 pub(crate) const MOST_COLUMNS: usize = 16_384;
+
+/// Unknown columns of one sheet for which the nearest name is sought: a sheet of noise has thousands.
+const GUESSES: usize = 50;
 
 /// Columns that a template fills beforehand: a row with nothing else is blank.
 const GIVEN: [&str; 2] = ["kind", "schemaVersion"];
@@ -88,7 +93,8 @@ pub(crate) struct Row {
 impl Sheet {
     /// Takes the header; none where neither it nor the name says of which kind the rows are.
     pub(crate) fn open(name: Option<&str>, stem: &str, header_row: u64, headers: &[Cell]) -> Option<Self> {
-        let headers: Vec<String> = headers.iter().map(|cell| header::name_of(&cell.text()).to_owned()).collect();
+        let headers: Vec<String> =
+            headers.iter().map(|cell| header::name_of(&cell.text()).to_owned()).collect();
         let mut first = BTreeMap::new();
         for (column, header) in headers.iter().enumerate() {
             first.entry(header.clone()).or_insert(column);
@@ -128,7 +134,8 @@ impl Sheet {
             return Ok(());
         }
         self.rows += 1;
-        let written = self.kind_column.and_then(|column| row.cells.get(column)).filter(|cell| !cell.is_blank());
+        let written =
+            self.kind_column.and_then(|column| row.cells.get(column)).filter(|cell| !cell.is_blank());
         let written = written.map(Cell::text);
         let kind = match &written {
             Some(text) => text.parse().ok(),
@@ -142,11 +149,16 @@ impl Sheet {
             let single: Vec<String> = headers
                 .iter()
                 .enumerate()
-                .map(|(column, name)| if first.get(name) == Some(&column) { name.clone() } else { String::new() })
+                .map(
+                    |(column, name)| {
+                        if first.get(name) == Some(&column) { name.clone() } else { String::new() }
+                    },
+                )
                 .collect();
             Plan::of(of, &single)
         });
-        let mut made = row::make(plan, &row.cells, written.is_none().then_some(self.named).flatten().map(Kind::as_str));
+        let mut made =
+            row::make(plan, &row.cells, written.is_none().then_some(self.named).flatten().map(Kind::as_str));
         let stray: Vec<usize> =
             filled.into_iter().filter(|column| !known.get(*column).copied().unwrap_or(false)).collect();
         if kind.is_some() {
@@ -163,12 +175,21 @@ impl Sheet {
             let problem = if name.is_empty() {
                 Problem::of(&rules::CELL_WITHOUT_HEADER, "the column of this cell has no header")
             } else if self.first.get(name) != Some(column) {
-                Problem::of(&rules::COLUMN_TWICE, format!("a column {} stands further to the left", shown(name)))
+                Problem::of(
+                    &rules::COLUMN_TWICE,
+                    format!("a column {} stands further to the left", shown(name)),
+                )
             } else {
                 self.used.insert(*column);
-                let meant = self.meant.entry(*column).or_insert_with(|| header::nearest(name, &[kind]));
-                let problem =
-                    Problem::of(&shared::UNKNOWN_FIELD, format!("a record of kind {kind} has no field {}", shown(name)));
+                let guess = self.meant.len() < GUESSES;
+                let meant = self
+                    .meant
+                    .entry(*column)
+                    .or_insert_with(|| guess.then(|| header::nearest(name, &[kind])).flatten());
+                let problem = Problem::of(
+                    &shared::UNKNOWN_FIELD,
+                    format!("a record of kind {kind} has no field {}", shown(name)),
+                );
                 match meant {
                     Some(meant) => problem.with_help(format!("Did you mean `{meant}`? Correct the header.")),
                     None => problem,
@@ -191,7 +212,8 @@ impl Sheet {
                 continue;
             }
             refused |= problem.refuses();
-            problem.pointer = made.cells.iter().find(|(_, at)| *at == column).map(|(pointer, _)| pointer.clone());
+            problem.pointer =
+                made.cells.iter().find(|(_, at)| *at == column).map(|(pointer, _)| pointer.clone());
             self.put(row, Some(column), &mut problem);
             line.problems_mut().push(problem);
         }
@@ -232,6 +254,7 @@ impl Sheet {
             Some(kind) => vec![kind],
             None => Kind::ALL.to_vec(),
         };
+        let mut told = 0;
         for (column, name) in self.headers.iter().enumerate() {
             let once = self.first.get(name) == Some(&column);
             let single = std::slice::from_ref(name);
@@ -242,10 +265,16 @@ impl Sheet {
             {
                 continue;
             }
-            let text = format!("{within}the column {} is no field of the records here; its cells are blank", shown(name));
+            let text = format!(
+                "{within}the column {} is no field of the records here; its cells are blank",
+                shown(name)
+            );
             let mut problem = Problem::of(&rules::UNKNOWN_COLUMN, text).on_line(self.header_row);
             problem.column = Some(column as u64 + 1);
-            if let Some(meant) = header::nearest(name, &kinds) {
+            told += 1;
+            if told <= GUESSES
+                && let Some(meant) = header::nearest(name, &kinds)
+            {
                 problem = problem.with_help(format!("Did you mean `{meant}`? Correct the header."));
             }
             run.problem(problem)?;

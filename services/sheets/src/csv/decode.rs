@@ -84,7 +84,8 @@ fn undefined(row: &ByteRecord) -> Option<Problem> {
         .iter()
         .enumerate()
         .find_map(|(column, cell)| Some((column, *cell.iter().find(|byte| bytes.contains(byte))?)))?;
-    let text = format!("the byte 0x{byte:02X} in column {} is neither UTF-8 nor Windows-1252", letters(column));
+    let text =
+        format!("the byte 0x{byte:02X} in column {} is neither UTF-8 nor Windows-1252", letters(column));
     let mut problem = Problem::of(&shared::INVALID_UTF8, text).with_help("Save the file as CSV UTF-8.");
     problem.column = Some(column as u64 + 1);
     Some(problem)

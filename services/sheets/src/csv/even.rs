@@ -1,9 +1,8 @@
 //! The text of a CSV file with even line ends, so that rows can be numbered as a spreadsheet does.
 
-use std::cell::Cell;
+use std::collections::VecDeque;
 use std::fmt;
 use std::io::{self, Read};
-use std::rc::Rc;
 
 /// A row has more than so many bytes.
 #[derive(Debug)]
@@ -30,13 +29,17 @@ enum At {
     Closing,
 }
 
-/// Writes every line end outside of quotes as LF, ends the last line, and stops at a row that is
-/// too long.
+/// Writes every line end outside of quotes as LF, ends the last line, stops at a row that is too
+/// long, and keeps where rows end: the CSV library does not count line ends inside of quotes.
 pub(super) struct Even<R> {
     inner: R,
     separator: u8,
     most: u64,
-    since: Rc<Cell<u64>>,
+    /// Bytes of the row at hand.
+    length: u64,
+    /// Bytes handed on, and where among them rows end that were not asked for yet.
+    passed: u64,
+    ends: VecDeque<u64>,
     at: At,
     /// A CR outside of quotes, whose LF may follow.
     held: bool,
@@ -47,13 +50,15 @@ pub(super) struct Even<R> {
 }
 
 impl<R: Read> Even<R> {
-    /// `since` counts bytes handed out; whoever takes a row sets it back.
-    pub(super) fn new(inner: R, separator: u8, most: u64, since: Rc<Cell<u64>>) -> Self {
+    /// Rows of at most so many bytes.
+    pub(super) fn new(inner: R, separator: u8, most: u64) -> Self {
         Self {
             inner,
             separator,
             most,
-            since,
+            length: 0,
+            passed: 0,
+            ends: VecDeque::new(),
             at: At::Start,
             held: false,
             ended: false,
@@ -68,22 +73,32 @@ impl<R: Read> Even<R> {
         self.at == At::Quoted
     }
 
+    /// How many rows ended before so many bytes, beyond those told before.
+    pub(super) fn ended_before(&mut self, byte: u64) -> u64 {
+        let ended = self.ends.partition_point(|end| *end < byte);
+        self.ends.drain(..ended);
+        ended as u64
+    }
+
     fn fill(&mut self) -> io::Result<()> {
         self.ready.clear();
         self.given = 0;
         let count = self.inner.read(&mut self.chunk)?;
         if count == 0 {
             self.ended = true;
-            if self.held || matches!(self.at, At::Plain | At::Closing) {
+            if self.held || (self.length > 0 && self.at != At::Quoted) {
                 self.held = false;
                 self.at = At::Start;
-                self.ready.push(b'\n');
+                self.end_row();
             }
             return Ok(());
         }
         for index in 0..count {
             let byte = self.chunk.get(index).copied().unwrap_or_default();
             self.take(byte);
+            if self.length > self.most {
+                return Err(io::Error::other(Overlong(self.most)));
+            }
         }
         Ok(())
     }
@@ -91,7 +106,7 @@ impl<R: Read> Even<R> {
     fn take(&mut self, byte: u8) {
         if self.held {
             self.held = false;
-            self.ready.push(b'\n');
+            self.end_row();
             if byte == b'\n' {
                 return;
             }
@@ -104,11 +119,27 @@ impl<R: Read> Even<R> {
                 self.at = At::Start;
                 return;
             }
-            (_, b'\n') => At::Start,
+            (_, b'\n') => {
+                self.end_row();
+                self.at = At::Start;
+                return;
+            }
             (_, byte) if byte == self.separator => At::Start,
             _ => At::Plain,
         };
+        self.push(byte);
+    }
+
+    fn push(&mut self, byte: u8) {
         self.ready.push(byte);
+        self.passed += 1;
+        self.length += 1;
+    }
+
+    fn end_row(&mut self) {
+        self.ends.push_back(self.passed);
+        self.push(b'\n');
+        self.length = 0;
     }
 }
 
@@ -123,11 +154,6 @@ impl<R: Read> Read for Even<R> {
             to.copy_from_slice(from);
         }
         self.given += count;
-        self.since.set(self.since.get() + count as u64);
-        // What the reader has taken ahead of the row counts too, which is little beside the limit.
-        if self.since.get() > self.most.saturating_add(self.chunk.len() as u64) {
-            return Err(io::Error::other(Overlong(self.most)));
-        }
         Ok(count)
     }
 }

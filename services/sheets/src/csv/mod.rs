@@ -4,9 +4,7 @@ mod decode;
 mod even;
 mod start;
 
-use std::cell::Cell as Counter;
 use std::io::{self, Cursor, Read};
-use std::rc::Rc;
 
 use csv::{ByteRecord, ErrorKind, Reader, ReaderBuilder};
 use haulout_checking::{Problem, StreamError, StreamOptions, UnpackError, Unpacked, shared};
@@ -24,7 +22,11 @@ use start::Start;
 const AHEAD: u64 = 1 << 20;
 
 /// Checks the rows of a CSV file.
-pub(crate) fn check<R: Read>(reader: R, options: &StreamOptions, run: &mut Run<'_>) -> Result<(), StreamError> {
+pub(crate) fn check<R: Read>(
+    reader: R,
+    options: &StreamOptions,
+    run: &mut Run<'_>,
+) -> Result<(), StreamError> {
     let mut source = match Unpacked::open(reader, options.limits) {
         Ok(source) => source,
         Err(UnpackError::Data(problem)) => return run.problem(*problem),
@@ -44,22 +46,20 @@ pub(crate) fn check<R: Read>(reader: R, options: &StreamOptions, run: &mut Run<'
     }
     let separator = start.separator;
     if separator != b',' {
-        let name = if separator == b'\t' { "tabs".to_owned() } else { shown(&char::from(separator).to_string()) };
+        let name =
+            if separator == b'\t' { "tabs".to_owned() } else { shown(&char::from(separator).to_string()) };
         run.problem(Problem::of(&rules::DELIMITER, format!("the file is separated by {name}")).on_line(1))?;
     }
     let rest = Cursor::new(ahead.split_off(start.skip)).chain(source);
-    let since = Rc::new(Counter::new(0));
-    let even = Even::new(rest, separator, options.limits.line_bytes as u64, Rc::clone(&since));
+    let even = Even::new(rest, separator, options.limits.line_bytes as u64);
     let lines = ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(even);
-    Table { lines, since, before: start.lines, inside: 0, decoder: Decoder::default() }.check(run)
+    Table { lines, rows: start.lines, inside: 0, decoder: Decoder::default() }.check(run)
 }
 
 struct Table<R: Read> {
     lines: Reader<Even<R>>,
-    /// Bytes taken since the last row was given out.
-    since: Rc<Counter<u64>>,
-    /// Lines before the text that is read here.
-    before: u64,
+    /// Rows that ended so far, blank ones included.
+    rows: u64,
     /// Line ends inside of cells so far: where rows and lines of the file part.
     inside: u64,
     decoder: Decoder,
@@ -69,9 +69,8 @@ impl<R: Read> Table<R> {
     fn check(mut self, run: &mut Run<'_>) -> Result<(), StreamError> {
         let mut record = ByteRecord::new();
         let mut sheet: Option<Sheet> = None;
-        let mut last = self.before;
+        let mut last = self.rows;
         loop {
-            self.since.set(0);
             match self.lines.read_byte_record(&mut record) {
                 Ok(true) => {}
                 Ok(false) => break,
@@ -113,12 +112,13 @@ impl<R: Read> Table<R> {
     }
 
     fn row(&mut self, record: &ByteRecord, run: &mut Run<'_>) -> Result<Row, StreamError> {
+        let read = self.lines.position().byte();
+        // A quote that is never closed leaves the last row without an end.
+        self.rows += self.lines.get_mut().ended_before(read).max(1);
+        let number = self.rows;
+        let line = number + self.inside;
         let ends: usize = record.iter().map(|cell| memchr::memchr_iter(b'\n', cell).count()).sum();
         self.inside += ends as u64;
-        // The reader stands behind the line end of the row.
-        let behind = self.lines.position().line().saturating_sub(1) + self.before;
-        let number = behind.saturating_sub(self.inside);
-        let line = behind.saturating_sub(ends as u64);
         let (texts, problem) = self.decoder.row(record);
         if let Some(problem) = problem {
             run.problem(problem.on_line(number))?;
@@ -127,7 +127,13 @@ impl<R: Read> Table<R> {
         Ok(Row { number, file_line: (line != number).then_some(line), cells })
     }
 
-    fn failed(&self, error: csv::Error, run: &mut Run<'_>, last: u64, sheet: Option<Sheet>) -> Result<(), StreamError> {
+    fn failed(
+        &self,
+        error: csv::Error,
+        run: &mut Run<'_>,
+        last: u64,
+        sheet: Option<Sheet>,
+    ) -> Result<(), StreamError> {
         let said = error.to_string();
         let error = match error.into_kind() {
             ErrorKind::Io(error) => error,

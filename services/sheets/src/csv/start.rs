@@ -62,8 +62,10 @@ fn said(text: &[u8]) -> Option<(u8, usize)> {
 
 /// How many names of fields the first row has when it is parted in this way.
 fn known(text: &[u8], separator: u8) -> usize {
-    let mut lines = ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text);
-    let filled = lines.byte_records().flatten().find(|row| row.iter().any(|cell| !cell.trim_ascii().is_empty()));
+    let mut lines =
+        ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text);
+    let filled =
+        lines.byte_records().flatten().find(|row| row.iter().any(|cell| !cell.trim_ascii().is_empty()));
     let headers: Vec<String> = filled
         .iter()
         .flat_map(|row| row.iter().map(|cell| name_of(&String::from_utf8_lossy(cell)).to_owned()))

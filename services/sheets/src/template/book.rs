@@ -2,8 +2,8 @@
 
 use haulout_schemas::Kind;
 use rust_xlsxwriter::{
-    DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Formula, Note,
-    Workbook, Worksheet, XlsxError,
+    DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Formula,
+    Note, Workbook, Worksheet, XlsxError,
 };
 
 use crate::columns::{Column, Need};
@@ -84,7 +84,8 @@ fn fill(sheet: &mut Worksheet, kind: Kind, columns: &[Column], lists: &[List<'_>
             sheet.add_data_validation(1, at, LAST, at, &told(rule, column)?)?;
         }
         // What has one word only is written beforehand.
-        if let (Need::Always, Some([(only, _)])) = (&column.need, column.leaf.as_ref().map(|leaf| leaf.words.as_slice()))
+        if let (Need::Always, Some([(only, _)])) =
+            (&column.need, column.leaf.as_ref().map(|leaf| leaf.words.as_slice()))
         {
             for row in 1..=GIVEN {
                 sheet.write_string_with_format(row, at, only, &looks::given())?;
@@ -141,10 +142,13 @@ fn told(rule: DataValidation, column: &Column) -> Result<DataValidation, XlsxErr
         .set_error_message(text.chars().take(220).collect::<String>())
 }
 
+/// Widths of the table about the columns, in characters.
+const WIDTHS: [u32; 6] = [32, 34, 56, 18, 52, 44];
+
 fn about(sheet: &mut Worksheet, kind: Kind, columns: &[Column]) -> Result<(), XlsxError> {
     sheet.set_name("Columns")?;
     let text = haulout_schemas::published::schema_of(kind)["description"].as_str().unwrap_or_default();
-    begin(sheet, &format!("Records of kind {kind}"), text, &[30.0, 34.0, 58.0, 18.0, 34.0, 44.0])?;
+    begin(sheet, &format!("Records of kind {kind}"), text, &WIDTHS.map(f64::from))?;
     for (row, line) in (2_u32..).zip(words::GUIDE) {
         sheet.write_string_with_format(row, 0, line, &looks::lead().unset_text_wrap())?;
     }
@@ -160,6 +164,10 @@ fn about(sheet: &mut Worksheet, kind: Kind, columns: &[Column]) -> Result<(), Xl
             words::form(column),
             words::allowed(column),
         ];
+        // Programs differ in whether they make a row as high as its text asks for.
+        let lines =
+            cells.iter().zip(WIDTHS.iter().skip(1)).map(|(cell, width)| 1 + count(cell.len()) / width);
+        sheet.set_row_height(row, f64::from(lines.max().unwrap_or(1)) * 14.5 + 3.0)?;
         for (at, cell) in (1_u16..).zip(cells) {
             sheet.write_string_with_format(row, at, cell, &looks::table_cell())?;
         }
@@ -179,7 +187,7 @@ fn vocabulary(sheet: &mut Worksheet, lists: &[List<'_>]) -> Result<(), XlsxError
         for (row, (word, meaning)) in (list.row..).zip(list.words) {
             sheet.write_string_with_format(row, 0, list.name, &looks::table_cell())?;
             sheet.write_string_with_format(row, 1, word, &looks::table_name())?;
-            sheet.write_string_with_format(row, 2, meaning, &looks::table_cell())?;
+            sheet.write_string_with_format(row, 2, meaning.replace('`', ""), &looks::table_cell())?;
         }
     }
     sheet.set_freeze_panes(3, 0)?;

@@ -10,6 +10,8 @@ pub(super) const DEEP: Color = Color::RGB(0x1F_5A4C);
 const PALE: Color = Color::RGB(0xD5_E6E0);
 /// Of what is optional.
 const QUIET: Color = Color::RGB(0xF2_F4F3);
+/// Of lines between rows.
+const LINE: Color = Color::RGB(0xC9_CFCB);
 /// Of text.
 const INK: Color = Color::RGB(0x1D_2421);
 /// Of what is secondary; more than 4.5:1 on white and on the grounds above.
@@ -73,8 +75,8 @@ pub(super) fn table_cell() -> Format {
     Format::new()
         .set_text_wrap()
         .set_align(FormatAlign::Top)
-        .set_border_bottom(FormatBorder::Hair)
-        .set_border_color(FAINT)
+        .set_border_bottom(FormatBorder::Thin)
+        .set_border_color(LINE)
 }
 
 pub(super) fn table_name() -> Format {

@@ -33,12 +33,14 @@ pub(super) fn form(column: &Column) -> String {
     let one = match leaf.of {
         _ if !leaf.words.is_empty() => "a word of the list",
         Of::Text if leaf.day => "date as text: 2026-07-02",
+        Of::Text if !leaf.written.is_empty() => &leaf.written,
         Of::Text => "text",
         Of::Whole => "whole number",
         Of::Number => "number",
         Of::Truth => "true or false",
     };
-    if column.list { format!("{one}; several parted by \" | \"") } else { one.to_owned() }
+    let one = one.trim_end_matches('.').replace('`', "");
+    if column.list { format!("{one}; several parted by \" | \"") } else { one }
 }
 
 /// The words, or the bounds.

@@ -75,7 +75,11 @@ fn measure(part: &mut impl Read, most: u64, name: &str) -> Result<u64, Box<Probl
         }
         length += count as u64;
         if length > most {
-            return Err(too_large(format!("the part {} unpacks to more than {} MiB", shown(name), most >> 20)));
+            return Err(too_large(format!(
+                "the part {} unpacks to more than {} MiB",
+                shown(name),
+                most >> 20
+            )));
         }
         let fresh = chunk.get(..count).unwrap_or_default();
         if fresh.contains(&0) {
@@ -106,7 +110,8 @@ fn announces_too_much(text: &[u8], name: &[u8]) -> bool {
             return false;
         };
         let digits = rest.iter().take_while(|byte| byte.is_ascii_digit());
-        digits.fold(0_u64, |sum, digit| sum.saturating_mul(10).saturating_add(u64::from(digit - b'0'))) > ANNOUNCED
+        digits.fold(0_u64, |sum, digit| sum.saturating_mul(10).saturating_add(u64::from(digit - b'0')))
+            > ANNOUNCED
     })
 }
 

@@ -77,7 +77,8 @@ fn one(
         let (row, column) = record.pos;
         if row >= MOST_ROWS || column as usize >= MOST_COLUMNS || u64::from(row) + 1 < table.number {
             table.give(run)?;
-            let text = format!("sheet {}: a cell stands where none can be, or rows are out of order", shown(name));
+            let text =
+                format!("sheet {}: a cell stands where none can be, or rows are out of order", shown(name));
             return Ok(Err(Box::new(Problem::of(&rules::WORKBOOK_DAMAGED, text))));
         }
         if u64::from(row) + 1 != table.number {
@@ -174,7 +175,10 @@ fn holds(value: DataRef<'_>, from_1904: bool) -> Holds {
 }
 
 fn not_read(name: &str) -> Problem {
-    Problem::of(&rules::SHEET_NOT_READ, format!("sheet {} was not read: no column `kind`, no name of a kind", shown(name)))
+    Problem::of(
+        &rules::SHEET_NOT_READ,
+        format!("sheet {} was not read: no column `kind`, no name of a kind", shown(name)),
+    )
 }
 
 fn damaged(sheet: Option<&str>, error: &XlsxError) -> Problem {

@@ -32,12 +32,31 @@ fn all_kinds_stand_in_one_sheet() {
     assert_eq!(kept.codes(), ["csv-delimiter"]);
 }
 
-/// Faults that no sheet can tell, since CSV has no types and no null: there the record is right.
-const LOST_IN_CSV: [&str; 20] = [""; 20];
+/// Faults that CSV cannot tell, and what it tells instead: it has no types (a number as text is the
+/// number), no null, no empty text (the cell is blank), and one entry is a list.
+const OTHERWISE: [(&str, &[&str]); 16] = [
+    ("assessment/mass-as-text", &[]),
+    ("quarantine/null-in-place-of-absence", &[]),
+    ("marking/number-as-number", &[]),
+    ("nest/empty-measure", &[]),
+    ("determination/count-as-text", &[]),
+    ("custody/one-word-for-a-list", &[]),
+    ("receipt/lines-as-object", &["missing-field", "unknown-field"]),
+    ("release/certificate-by-number-alone", &["cell-not-json"]),
+    ("relocation/revision-as-text", &[]),
+    // The same fault, and the day number that it looks like.
+    ("sighting/year-of-five-digits", &["serial-date", "wrong-pattern"]),
+    ("biosecurity/empty-agent", &[]),
+    ("permit/one-holder-for-a-list", &[]),
+    ("permit/version-as-number", &[]),
+    ("order/waives-nothing-by-an-empty-word", &[]),
+    ("adjustment/empty-reason", &["missing-field"]),
+    ("adjustment/notes-as-list", &[]),
+];
 
 #[test]
 fn faults_are_the_same_as_in_json() {
-    let mut lost = Vec::new();
+    let mut met = 0;
     for kind in Kind::ALL {
         for (name, record) in bad(*kind) {
             let line = CHECKER.check_line(record.to_string().as_bytes(), 1);
@@ -46,13 +65,16 @@ fn faults_are_the_same_as_in_json() {
             let (kept, counts) = run("night.csv", &csv_of(&[flat(&record)], b','));
             let mut codes = kept.codes();
             codes.sort();
-            if codes != expected {
-                lost.push(format!("{name}: {expected:?} {codes:?}"));
+            if let Some((_, otherwise)) = OTHERWISE.iter().find(|(other, _)| *other == name) {
+                met += 1;
+                assert_eq!(codes, *otherwise, "{name}");
+            } else {
+                assert_eq!(codes, expected, "{name}");
             }
             assert_eq!(counts.records, 1);
         }
     }
-    assert_eq!(lost, LOST_IN_CSV);
+    assert_eq!(met, OTHERWISE.len());
 }
 
 /// Texts that try a CSV file: quotes, separators, line ends, white space, formulas, other letters.

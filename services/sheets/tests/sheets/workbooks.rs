@@ -63,7 +63,10 @@ fn dates_numbers_and_truths_are_told() {
     let kept = with("documentedCount", |page, at| {
         page.write_string(1, at, "280").unwrap();
     });
-    assert_eq!((kept.codes(), &kept.records()[0]["documentedCount"]), (vec!["text-for-number".into()], &280.into()));
+    assert_eq!(
+        (kept.codes(), &kept.records()[0]["documentedCount"]),
+        (vec!["text-for-number".into()], &280.into())
+    );
     let kept = with("documentedCount", |page, at| {
         page.write_string(1, at, "about 280").unwrap();
     });
@@ -170,7 +173,14 @@ fn hostile_workbooks_are_answered() {
         row(r#"<row r="2"><c r="B2" t="inlineStr"><is><t>&b;</t></is></c></row>"#)
     );
     let found = run("night.xlsx", &book(&laughs, STRINGS)).0;
-    assert!(found.lines.iter().flat_map(|line| line.problems()).chain(&found.files).all(|p| !p.message.contains("haha")));
+    assert!(
+        found
+            .lines
+            .iter()
+            .flat_map(|line| line.problems())
+            .chain(&found.files)
+            .all(|p| !p.message.contains("haha"))
+    );
     // What would make a reader take all memory at once.
     let strings = r#"<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" uniqueCount="99999999999999"/>"#;
     assert_eq!(codes(&book(&row(""), strings)), ["workbook-damaged"]);
@@ -189,7 +199,9 @@ fn hostile_workbooks_are_answered() {
 
 #[test]
 fn a_formula_without_a_result_is_told() {
-    let row = format!(r#"{HEAD}<row r="2"><c r="A2" t="inlineStr"><is><t>rescue</t></is></c><c r="B2"><f>1+1</f></c></row>"#);
+    let row = format!(
+        r#"{HEAD}<row r="2"><c r="A2" t="inlineStr"><is><t>rescue</t></is></c><c r="B2"><f>1+1</f></c></row>"#
+    );
     let (kept, _) = run("night.xlsx", &book(&sheet(&row), STRINGS));
     assert!(kept.codes().contains(&"formula-without-result".to_owned()), "{:?}", kept.codes());
 }

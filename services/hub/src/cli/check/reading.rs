@@ -1,8 +1,6 @@
 //! One file into the report, and its valid records into a file of their own.
 
-use haulout_checking::{
-    CheckedLine, Checker, Problem, Purpose, Report, Sink, StreamError, StreamOptions,
-};
+use haulout_checking::{CheckedLine, Checker, Problem, Purpose, Report, Sink, StreamError, StreamOptions};
 use haulout_sheets::SheetForm;
 use std::fs::File;
 use std::io::{self, BufWriter, Read, Write};
