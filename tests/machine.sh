@@ -50,7 +50,7 @@ libclang_package() {
 # compiling is the dear part; without the folder it works too.
 build_binary() {
     export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-${XDG_CACHE_HOME:-$HOME/.cache}/haulout/target}"
-    echo "building (the first time takes about fifteen minutes on two cores)" >&2
+    echo "building (the first time takes about twenty minutes on two cores)" >&2
     cargo "$@"
     HAULOUT="$CARGO_TARGET_DIR/debug/haulout"
     export HAULOUT
