@@ -16,6 +16,7 @@ mod plans;
 mod planted;
 mod races;
 mod scenarios;
+mod sheets;
 mod story_by_hand;
 mod story_over_http;
 mod welfare;
