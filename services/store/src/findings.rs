@@ -9,15 +9,17 @@ use crate::error::{Result, StoreError};
 use crate::scope::Scope;
 use chrono::NaiveDate;
 use haulout_reckoning::findings::{Judged, counts_through, judge_key, woken};
-use haulout_reckoning::{Effective, Finding, Key, Records, World, evaluate_all};
+use haulout_reckoning::{Effective, Finding, Key, Micros, Records, World, evaluate_all};
 use haulout_schemas::rule::Severity;
-use sea_orm::Value;
+use sea_orm::{ConnectionTrait, DbBackend, Value};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
 /// Keys judged in one transaction: others may write in between.
 const KEYS_AT_ONCE: u64 = 400;
+/// Records kept from one transaction to the next: what the neighbours of a key look at too.
+const KEPT_RECORDS: usize = 50_000;
 
 /// Which findings; every member narrows.
 #[derive(Clone, Debug, Default)]
@@ -157,8 +159,9 @@ impl Store {
             return Ok(());
         }
         self.begin_day().await?;
-        while self.wake().await? {}
-        while self.judge_some().await? {}
+        let mut held = Held::default();
+        while self.wake(&mut held).await? {}
+        while self.judge_some(&mut held).await? {}
         Ok(())
     }
 
@@ -231,22 +234,22 @@ impl Store {
     }
 
     /// Touches the keys that look at touched ones. Whether there may be more.
-    async fn wake(&self) -> Result<bool> {
+    async fn wake(&self, held: &mut Held) -> Result<bool> {
         let locked = self.lock_aside().await?;
         let keys = some_touched(&locked, false).await?;
         if keys.is_empty() {
             return Ok(false);
         }
         let through = evaluated_through(&locked.tx).await?;
-        let mut held = Loaded::default();
-        self.load(&locked, &mut held, &keys, through).await?;
+        let held = held.of(&locked, through);
+        self.load(&locked, held, &keys, through).await?;
         let wakened = loop {
-            let wakened = woken(keys.iter().cloned(), &held);
+            let wakened = woken(keys.iter().cloned(), held);
             let missing = held.missing.take();
             if missing.is_empty() {
                 break wakened;
             }
-            self.load(&locked, &mut held, &missing.into_iter().collect::<Vec<_>>(), through).await?;
+            self.load(&locked, held, &missing.into_iter().collect::<Vec<_>>(), through).await?;
         };
         let mut touched = Rows::new(
             "INSERT INTO touched_key (key, woken)",
@@ -267,7 +270,7 @@ impl Store {
     }
 
     /// Judges some of the touched keys. Whether there may be more.
-    async fn judge_some(&self) -> Result<bool> {
+    async fn judge_some(&self, held: &mut Held) -> Result<bool> {
         let locked = self.lock_aside().await?;
         let keys = some_touched(&locked, true).await?;
         if keys.is_empty() {
@@ -284,7 +287,7 @@ impl Store {
                     profiles: &configuration.profiles,
                     region,
                 };
-                self.judge(&locked, &keys, &world).await?
+                self.judge(&locked, held.of(&locked, Some(through)), &keys, &world).await?
             }
             // Without a region nobody knows who is who: nothing can be judged.
             _ => BTreeMap::new(),
@@ -295,16 +298,21 @@ impl Store {
     }
 
     /// Judges keys. A judgement that lacked records is done again when they are there: it is pure.
-    async fn judge(&self, locked: &Locked, keys: &[Key], world: &World<'_>) -> Result<BTreeMap<Key, Judged>> {
+    async fn judge(
+        &self,
+        locked: &Locked,
+        held: &mut Loaded,
+        keys: &[Key],
+        world: &World<'_>,
+    ) -> Result<BTreeMap<Key, Judged>> {
         let through = Some(world.evaluated_through);
-        let mut held = Loaded::default();
-        self.load(locked, &mut held, keys, through).await?;
+        self.load(locked, held, keys, through).await?;
         let mut judged = BTreeMap::new();
         let mut open: Vec<&Key> = keys.iter().collect();
         while !open.is_empty() {
             open.retain(|key| {
                 held.lacked.set(false);
-                let judgement = judge_key(key, &held, world);
+                let judgement = judge_key(key, held, world);
                 if held.lacked.get() {
                     return true;
                 }
@@ -312,7 +320,7 @@ impl Store {
                 false
             });
             let missing: Vec<Key> = held.missing.take().into_iter().collect();
-            self.load(locked, &mut held, &missing, through).await?;
+            self.load(locked, held, &missing, through).await?;
         }
         Ok(judged)
     }
@@ -324,6 +332,7 @@ impl Store {
         keys: &[Key],
         through: Option<NaiveDate>,
     ) -> Result<()> {
+        let keys: Vec<&Key> = keys.iter().filter(|key| !held.by_key.contains_key(*key)).collect();
         if keys.is_empty() {
             return Ok(());
         }
@@ -337,6 +346,27 @@ impl Store {
             held.by_key.insert(key.clone(), records);
         }
         Ok(())
+    }
+}
+
+/// What one transaction has loaded, for the next: most of what a key looks at (the stock of its centre)
+/// is what its neighbours look at.
+#[derive(Default)]
+struct Held {
+    loaded: Loaded,
+    /// The newest stamp and the evaluated day at which it was loaded.
+    state: Option<(Micros, Option<NaiveDate>)>,
+}
+
+impl Held {
+    /// What was loaded, or nothing where anything was written since or too much is held.
+    fn of(&mut self, locked: &Locked, through: Option<NaiveDate>) -> &mut Loaded {
+        let state = Some((locked.state.last_known_from, through));
+        let count: usize = self.loaded.by_key.values().map(Vec::len).sum();
+        if self.state != state || count > KEPT_RECORDS {
+            *self = Self { loaded: Loaded::default(), state };
+        }
+        &mut self.loaded
     }
 }
 
@@ -361,8 +391,15 @@ impl Records for Loaded {
     }
 }
 
+/// Some touched keys, by what stands behind their family: a centre's keys follow one another.
 async fn some_touched(locked: &Locked, awake: bool) -> Result<Vec<Key>> {
-    let sql = format!("SELECT key FROM touched_key WHERE woken = $1 ORDER BY key LIMIT {KEYS_AT_ONCE}");
+    let position = match locked.tx.get_database_backend() {
+        DbBackend::Postgres => "strpos(key, '/')",
+        _ => "instr(key, '/')",
+    };
+    let sql = format!(
+        "SELECT key FROM touched_key WHERE woken = $1 ORDER BY substr(key, {position} + 1), key LIMIT {KEYS_AT_ONCE}"
+    );
     let found = rows(&locked.tx, sql, vec![awake.into()]).await?;
     found
         .iter()
