@@ -12,4 +12,4 @@ pub mod client;
 pub mod hub;
 
 pub use client::{Answer, Client};
-pub use hub::{Hub, haulout, haulout_ok};
+pub use hub::{Hub, binary, haulout, haulout_ok};
