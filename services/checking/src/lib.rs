@@ -45,6 +45,6 @@ pub use stream::{Sink, StreamError, StreamOptions};
 
 /// Rules that hold for records in other files too, such as sheets.
 pub mod shared {
-    pub use crate::catalogue::read::{BYTE_ORDER_MARK, INVALID_UTF8, LINE_TOO_LONG, UTF_16};
+    pub use crate::catalogue::read::{BYTE_ORDER_MARK, INVALID_UTF8, UTF_16};
     pub use crate::catalogue::schema::UNKNOWN_FIELD;
 }
