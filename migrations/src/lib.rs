@@ -33,6 +33,10 @@ impl MigratorTrait for Migrator {
                 script: include_str!("steps/0006_submissions.sql"),
             }),
             Box::new(steps::Step { name: "0007_balances", script: include_str!("steps/0007_balances.sql") }),
+            Box::new(steps::Step {
+                name: "0008_milestones",
+                script: include_str!("steps/0008_milestones.sql"),
+            }),
         ]
     }
 }

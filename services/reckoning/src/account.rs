@@ -2,6 +2,7 @@
 
 use haulout_schemas::text::{ConsignmentId, PartyId};
 use haulout_schemas::vocabulary::LifeStage;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::fmt;
 
@@ -109,7 +110,7 @@ impl fmt::Display for Account {
 }
 
 /// What is counted: eggs or animals of one accepted name. An unknown name is its own commodity.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Commodity {
     /// Accepted name.
     pub scientific_name: String,

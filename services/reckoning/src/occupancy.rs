@@ -16,7 +16,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub(crate) use floor::{Floor, Who, in_order};
+pub(crate) use floor::{Floor, Housed, Standing, Who, in_order};
 
 /// Who is where at the close of a day.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
@@ -86,9 +86,9 @@ pub fn occupancy(
     through: NaiveDate,
 ) -> Occupancy {
     let mut floor = Floor::new(place, names, records);
-    for (at, one) in in_order(records) {
+    for one in in_order(records) {
         if one.record.envelope.event_date.day() <= through {
-            floor.apply(at, &one.record);
+            floor.apply(&one.record);
         }
     }
     closed(&floor)

@@ -5,9 +5,10 @@ use crate::occupancy::Occupant;
 use haulout_schemas::envelope::{Envelope, SubjectLine};
 use haulout_schemas::records::transfer::{DispatchLine, ReceiptLine};
 use haulout_schemas::text::{LotId, OrganismId};
+use serde::{Deserialize, Serialize};
 
 /// One animal, or one lot or clutch.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub(crate) enum Subject {
     /// One animal.
     Animal(OrganismId),

@@ -149,7 +149,7 @@ impl Store {
         let mut from = "journal j JOIN record_version v ON v.feed = j.feed".to_owned();
         if let Some(key) = &filter.key {
             values.push(key.as_str().into());
-            from = "record_key k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed"
+            from = "filed k JOIN journal j ON j.feed = k.feed JOIN record_version v ON v.feed = j.feed"
                 .to_owned();
             condition += &format!(" AND k.key = ${}", values.len());
         }
@@ -170,7 +170,7 @@ impl Store {
         let mut values = vec![Value::from(json_texts(keys.iter().map(String::as_str))?)];
         let condition = as_of.condition(&mut values);
         let sql = format!(
-            "SELECT k.key AS key, k.feed AS feed FROM record_key k JOIN record_version v ON v.feed = k.feed \
+            "SELECT k.key AS key, k.feed AS feed FROM filed k JOIN record_version v ON v.feed = k.feed \
              JOIN journal j ON j.feed = k.feed WHERE k.key {} AND {condition}",
             among_texts(on.get_database_backend(), 1)
         );

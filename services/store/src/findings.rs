@@ -1,5 +1,7 @@
 //! The findings, worked out anew for the keys that were touched, and for any past instant in full.
 
+mod further;
+
 use crate::bulk::Rows;
 use crate::clock::day_of;
 use crate::configuration::Configuration;
@@ -8,7 +10,8 @@ use crate::effective::{AsOf, EffectiveFilter, json_texts};
 use crate::error::{Result, StoreError};
 use crate::scope::Scope;
 use chrono::NaiveDate;
-use haulout_reckoning::findings::{Judged, counts_through, judge_key, woken};
+use further::{forget_milestones, judge_on, milestones};
+use haulout_reckoning::findings::{Judged, counts_through, goes_on, judge_key, woken};
 use haulout_reckoning::{Effective, Finding, Key, Micros, Records, World, evaluate_all};
 use haulout_schemas::rule::Severity;
 use sea_orm::{ConnectionTrait, DbBackend, Value};
@@ -138,7 +141,7 @@ impl Store {
         let Some(state) = state.filter(|_| instant >= newest) else { return Ok(None) };
         let same = state.try_get::<String>("", "evaluated_through")? == through.to_string()
             && state.try_get::<i64>("", "configuration")? == configuration.sequence;
-        if !same || row(&tx, "SELECT key FROM touched_key LIMIT 1", []).await?.is_some() {
+        if !same || row(&tx, "SELECT key FROM touched LIMIT 1", []).await?.is_some() {
             return Ok(None);
         }
         let found = rows(&tx, "SELECT DISTINCT canonical FROM finding", Vec::new()).await?;
@@ -174,7 +177,7 @@ impl Store {
                 .await?;
         let Some(state) = state else { return Ok(false) };
         let through: String = state.try_get("", "evaluated_through")?;
-        let touched = row(self.db(), "SELECT key FROM touched_key LIMIT 1", []).await?;
+        let touched = row(self.db(), "SELECT key FROM touched LIMIT 1", []).await?;
         let same = state.try_get::<i64>("", "configuration")? == configuration.sequence;
         Ok(same && through == today.to_string() && touched.is_none())
     }
@@ -200,7 +203,7 @@ impl Store {
             }
             None => None,
         };
-        let touch = "INSERT INTO touched_key (key, woken) SELECT DISTINCT k.key, FALSE FROM record_key k";
+        let touch = "INSERT INTO touched (key, woken) SELECT DISTINCT k.key, FALSE FROM filed k";
         let again = "ON CONFLICT (key) DO UPDATE SET woken = FALSE";
         match before {
             Some((day, sequence)) if sequence == configuration.sequence && day <= through.to_string() => {
@@ -212,13 +215,14 @@ impl Store {
                      WHERE v.effective_until IS NULL AND j.event_day > $1 AND j.event_day <= $2 {again}"
                 );
                 run(tx, &sql, [day.into(), through.to_string().into()]).await?;
-                let due = "INSERT INTO touched_key (key, woken) SELECT key, TRUE FROM key_due WHERE day <= $1 \
+                let due = "INSERT INTO touched (key, woken) SELECT key, TRUE FROM key_due WHERE day <= $1 \
                            ON CONFLICT (key) DO NOTHING";
                 run(tx, due, [through.to_string().into()]).await?;
             }
             _ => {
                 run(tx, "DELETE FROM finding", []).await?;
                 run(tx, "DELETE FROM key_due", []).await?;
+                forget_milestones(tx).await?;
                 run(tx, &format!("{touch} WHERE 1 = 1 {again}"), []).await?;
             }
         }
@@ -242,7 +246,9 @@ impl Store {
         }
         let through = evaluated_through(&locked.tx).await?;
         let held = held.of(&locked, through);
-        self.load(&locked, held, &keys, through).await?;
+        // Who looks at a place's stock or floor looks the whole of it up: few do.
+        let looked_at: Vec<Key> = keys.iter().filter(|key| !goes_on(key)).cloned().collect();
+        self.load(&locked, held, &looked_at, through).await?;
         let wakened = loop {
             let wakened = woken(keys.iter().cloned(), held);
             let missing = held.missing.take();
@@ -252,14 +258,14 @@ impl Store {
             self.load(&locked, held, &missing.into_iter().collect::<Vec<_>>(), through).await?;
         };
         let mut touched = Rows::new(
-            "INSERT INTO touched_key (key, woken)",
+            "INSERT INTO touched (key, woken)",
             "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken",
         );
         let own: BTreeSet<&Key> = keys.iter().collect();
         for key in &keys {
             touched.push([key.as_str().into(), true.into()]);
         }
-        let mut others = Rows::new("INSERT INTO touched_key (key, woken)", "ON CONFLICT (key) DO NOTHING");
+        let mut others = Rows::new("INSERT INTO touched (key, woken)", "ON CONFLICT (key) DO NOTHING");
         for key in wakened.iter().filter(|key| !own.contains(key)) {
             others.push([key.as_str().into(), true.into()]);
         }
@@ -306,19 +312,25 @@ impl Store {
         world: &World<'_>,
     ) -> Result<BTreeMap<Key, Judged>> {
         let through = Some(world.evaluated_through);
-        self.load(locked, held, keys, through).await?;
-        let mut judged = BTreeMap::new();
+        let milestones = milestones(locked, keys).await?;
         let mut open: Vec<&Key> = keys.iter().collect();
+        let looked_at: Vec<Key> = keys.iter().filter(|key| !goes_on(key)).cloned().collect();
+        self.load(locked, held, &looked_at, through).await?;
+        let mut judged = BTreeMap::new();
         while !open.is_empty() {
-            open.retain(|key| {
-                held.lacked.set(false);
-                let judgement = judge_key(key, held, world);
-                if held.lacked.get() {
-                    return true;
+            for key in std::mem::take(&mut open) {
+                let judgement = if goes_on(key) {
+                    judge_on(self, locked, held, key, milestones.get(key), world).await?
+                } else {
+                    held.lacked.set(false);
+                    let judgement = judge_key(key, held, world);
+                    (!held.lacked.get()).then_some(judgement)
+                };
+                match judgement {
+                    Some(judgement) => drop(judged.insert(key.clone(), judgement)),
+                    None => open.push(key),
                 }
-                judged.insert((*key).clone(), judgement);
-                false
-            });
+            }
             let missing: Vec<Key> = held.missing.take().into_iter().collect();
             self.load(locked, held, &missing, through).await?;
         }
@@ -398,7 +410,7 @@ async fn some_touched(locked: &Locked, awake: bool) -> Result<Vec<Key>> {
         _ => "instr(key, '/')",
     };
     let sql = format!(
-        "SELECT key FROM touched_key WHERE woken = $1 ORDER BY substr(key, {position} + 1), key LIMIT {KEYS_AT_ONCE}"
+        "SELECT key FROM touched WHERE woken = $1 ORDER BY substr(key, {position} + 1), key LIMIT {KEYS_AT_ONCE}"
     );
     let found = rows(&locked.tx, sql, vec![awake.into()]).await?;
     found
@@ -422,7 +434,7 @@ async fn write(locked: &Locked, keys: &[Key], judged: &BTreeMap<Key, Judged>) ->
     let tx = &locked.tx;
     let list = json_texts(keys.iter().map(Key::as_str))?;
     let among = among_texts(sea_orm::ConnectionTrait::get_database_backend(tx), 1);
-    for table in ["finding", "key_due", "touched_key"] {
+    for table in ["finding", "key_due", "touched"] {
         run_with(tx, format!("DELETE FROM {table} WHERE key {among}"), vec![list.as_str().into()]).await?;
     }
     let mut findings =

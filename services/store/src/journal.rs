@@ -119,7 +119,7 @@ impl Store {
         }
         let from = match &filter.key {
             Some(_) => {
-                "record_key k JOIN journal j ON j.feed = k.feed LEFT JOIN record_version v ON v.feed = j.feed"
+                "filed k JOIN journal j ON j.feed = k.feed LEFT JOIN record_version v ON v.feed = j.feed"
             }
             None => "journal j LEFT JOIN record_version v ON v.feed = j.feed",
         };

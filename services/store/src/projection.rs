@@ -5,16 +5,19 @@
 use crate::bulk::Rows;
 use crate::error::{Result, StoreError};
 use crate::ledger::Balances;
+use haulout_reckoning::findings::reaches_back;
 use haulout_reckoning::{Entry, Micros, entries, keys, postings};
 use haulout_schemas::Record;
 use haulout_schemas::names::Names;
 use sea_orm::{ConnectionTrait, Value};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Worked out of a record before the lock is taken.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Staged {
     pub keys: Vec<String>,
+    /// The day on which it counts; empty where it reaches back beyond it.
+    pub day: String,
     pub entries: Vec<Entry>,
 }
 
@@ -22,6 +25,11 @@ impl Staged {
     pub fn of(record: &Record, names: &Names) -> Self {
         Self {
             keys: keys(record, names).iter().map(|key| key.as_str().to_owned()).collect(),
+            day: if reaches_back(record) {
+                String::new()
+            } else {
+                record.envelope.event_date.day().to_string()
+            },
             entries: entries(&postings(record, names)),
         }
     }
@@ -33,8 +41,9 @@ pub(crate) struct Projection {
     spans: BTreeMap<i64, (Micros, Option<Micros>)>,
     /// Revisions of earlier chunks that ceased to.
     ended: Vec<(i64, Micros)>,
-    keys: Vec<(String, i64)>,
-    touched: BTreeSet<String>,
+    keys: Vec<(String, String, i64)>,
+    /// The keys and the first day that changed under each.
+    touched: BTreeMap<String, String>,
     entries: Rows,
     ordinals: (Micros, i64),
     balances: Balances,
@@ -46,7 +55,7 @@ impl Projection {
             spans: BTreeMap::new(),
             ended: Vec::new(),
             keys: Vec::new(),
-            touched: BTreeSet::new(),
+            touched: BTreeMap::new(),
             entries: Rows::new(
                 "INSERT INTO entry (known_from, ordinal, feed, day, account, counter, direction, scientific_name, \
                  eggs, delta, life_stage, sex, death_when, reversal)",
@@ -70,27 +79,29 @@ impl Projection {
                 Some(span) => span.1 = Some(stamp),
                 None => self.ended.push((old, stamp)),
             }
-            self.touch(&gone.keys);
+            self.touch(gone);
             self.post(old, stamp, &gone.entries, true)?;
         }
         self.spans.insert(feed, (stamp, None));
-        self.keys.extend(staged.keys.iter().map(|key| (key.clone(), feed)));
-        self.touch(&staged.keys);
+        self.keys.extend(staged.keys.iter().map(|key| (key.clone(), staged.day.clone(), feed)));
+        self.touch(staged);
         self.post(feed, stamp, &staged.entries, false)
     }
 
     /// What a record posted is posted anew under other names, at `stamp`.
     pub fn reposts(&mut self, feed: i64, stamp: Micros, before: &Staged, after: &Staged) -> Result<()> {
-        self.touch(&before.keys);
-        self.touch(&after.keys);
+        self.touch(before);
+        self.touch(after);
         self.post(feed, stamp, &before.entries, true)?;
         self.post(feed, stamp, &after.entries, false)
     }
 
-    fn touch(&mut self, keys: &[String]) {
-        for key in keys {
-            if !self.touched.contains(key) {
-                self.touched.insert(key.clone());
+    fn touch(&mut self, staged: &Staged) {
+        for key in &staged.keys {
+            match self.touched.get_mut(key) {
+                Some(day) if *day <= staged.day => {}
+                Some(day) => day.clone_from(&staged.day),
+                None => drop(self.touched.insert(key.clone(), staged.day.clone())),
             }
         }
     }
@@ -140,17 +151,18 @@ impl Projection {
         // Keys in their own order: neighbours in the table are written together.
         let mut keys = self.keys;
         keys.sort_unstable();
-        let mut filed = Rows::new("INSERT INTO record_key (key, feed)", "");
-        for (key, feed) in keys {
-            filed.push([Value::from(key), feed.into()]);
+        let mut filed = Rows::new("INSERT INTO filed (key, day, feed)", "");
+        for (key, day, feed) in keys {
+            filed.push([Value::from(key), day.into(), feed.into()]);
         }
         filed.write(on).await?;
         let mut touched = Rows::new(
-            "INSERT INTO touched_key (key, woken)",
-            "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken",
+            "INSERT INTO touched (key, woken, day)",
+            "ON CONFLICT (key) DO UPDATE SET woken = excluded.woken, day = \
+             CASE WHEN touched.day < excluded.day THEN touched.day ELSE excluded.day END",
         );
-        for key in self.touched {
-            touched.push([Value::from(key), false.into()]);
+        for (key, day) in self.touched {
+            touched.push([Value::from(key), false.into(), day.into()]);
         }
         touched.write(on).await?;
         self.entries.write(on).await?;

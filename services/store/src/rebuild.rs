@@ -24,8 +24,9 @@ const SEGMENT: usize = 2_000;
 pub(crate) fn projection_rules() -> String {
     let names = haulout_schemas::names::Names::standard();
     let filing = haulout_reckoning::FILING_VERSION;
+    let milestones = haulout_reckoning::findings::MILESTONE_VERSION;
     format!(
-        "postings {}; names {}; filing {filing}; balances 2",
+        "postings {}; names {}; filing {filing}; balances 2; milestones {milestones}",
         haulout_reckoning::POSTING_RULES,
         names.version()
     )
@@ -56,14 +57,15 @@ impl Store {
         let mut locked = self.lock().await?;
         for table in [
             "record_version",
-            "record_key",
+            "filed",
             "entry",
             "balance",
             "carried",
             "chain_head",
             "finding",
             "key_due",
-            "touched_key",
+            "touched",
+            "milestone",
             "finding_state",
         ] {
             run(&locked.tx, &format!("DELETE FROM {table}"), []).await?;

@@ -193,15 +193,13 @@ impl Watch {
         let mut floor = Floor::new(centre, names, records);
         let sorted = in_order(records);
         let mut left = sorted.iter().peekable();
-        while let Some((at, one)) =
-            left.next_if(|(_, one)| one.record.envelope.event_date.day() < period.first)
-        {
-            floor.apply(*at, &one.record);
+        while let Some(one) = left.next_if(|one| one.record.envelope.event_date.day() < period.first) {
+            floor.apply(&one.record);
         }
         watch.at_start = u64::try_from(stock(&floor)).unwrap_or_default();
         for day in period.first.iter_days().take_while(|day| *day <= period.last) {
-            while let Some((at, one)) = left.next_if(|(_, one)| one.record.envelope.event_date.day() <= day) {
-                watch.step(&mut floor, *at, &one.record, day);
+            while let Some(one) = left.next_if(|one| one.record.envelope.event_date.day() <= day) {
+                watch.step(&mut floor, &one.record, day);
             }
             for (unit, count) in heads(&floor) {
                 *watch.animal_days.entry(unit).or_default() += count;
@@ -211,7 +209,7 @@ impl Watch {
     }
 
     /// One record of the period.
-    fn step(&mut self, floor: &mut Floor<'_>, at: usize, record: &Record, day: NaiveDate) {
+    fn step(&mut self, floor: &mut Floor<'_>, record: &Record, day: NaiveDate) {
         let Some(body) = &record.body else { return };
         let counts = matches!(
             body,
@@ -227,11 +225,11 @@ impl Watch {
                 | Body::Mortality(_)
         );
         if !counts {
-            floor.apply(at, record);
+            floor.apply(record);
             return;
         }
         let (before, stock_before) = (heads(floor), stock(floor));
-        floor.apply(at, record);
+        floor.apply(record);
         // The books say who came: a unit may be told of before its animals are counted.
         let change = stock(floor) - stock_before;
         match body {
@@ -301,7 +299,7 @@ fn heads(floor: &Floor<'_>) -> BTreeMap<String, u64> {
 /// The water circuit of each unit by its last capacity record.
 fn circuits(records: &[Arc<Effective>]) -> BTreeMap<&str, &str> {
     let mut led: BTreeMap<&str, &str> = BTreeMap::new();
-    for (_, one) in in_order(records) {
+    for one in in_order(records) {
         if let Some(Body::Capacity(Capacity { unit_id, water_circuit, .. })) = &one.record.body {
             match water_circuit {
                 Some(circuit) => drop(led.insert(unit_id.as_str(), circuit.as_str())),

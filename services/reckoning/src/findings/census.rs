@@ -1,12 +1,15 @@
 //! What was counted against what the books say.
 
+use super::finding::{Finding, RecordName};
 use super::judging::{Judging, parameters};
 use super::ledger::{Ledger, named};
+use super::milestone::Span;
 use crate::account::Commodity;
 use chrono::NaiveDate;
 use haulout_schemas::records::count::Census;
 use haulout_schemas::rule::{Layer, Rule, Severity};
 use haulout_schemas::{Body, Record};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A count differs from the books. Parameters: `scientificName`, `commodity`, `difference` (counted
@@ -24,58 +27,78 @@ pub(super) static DIFFERENCE: Rule = Rule {
 };
 
 /// Counted less booked, on the nights of a run.
-struct Run<'r> {
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Run {
     first: NaiveDate,
     last: NaiveDate,
-    records: Vec<&'r Record>,
+    records: Vec<RecordName>,
+}
+
+/// Runs of differences.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Differences {
+    open: Vec<((Commodity, i64), Run)>,
+    over: Vec<Finding>,
 }
 
 /// Runs that are still going on, by commodity and difference.
-type Open<'r> = BTreeMap<(Commodity, i64), Run<'r>>;
+type Open = BTreeMap<(Commodity, i64), Run>;
 
-pub(super) fn judge(judging: &mut Judging<'_>, records: &[&Record], ledger: &Ledger<'_>) {
-    let mut nights: BTreeMap<NaiveDate, Vec<(&Record, &Census)>> = BTreeMap::new();
-    for record in records {
-        if let Some(Body::Census(census)) = &record.body
-            && compares(census)
-        {
-            nights.entry(record.envelope.event_date.day()).or_default().push((record, census));
-        }
-    }
-    let mut open: Open<'_> = BTreeMap::new();
-    for (day, censuses) in nights {
-        let mut stated: BTreeMap<Commodity, Vec<(i64, &Record)>> = BTreeMap::new();
-        for (record, census) in censuses {
-            for (commodity, counted) in counts(judging, census, ledger, &open) {
-                let difference = counted - ledger.close(&commodity, day);
-                stated.entry(commodity).or_default().push((difference, record));
+impl Differences {
+    pub(super) fn go_on(
+        &mut self,
+        judging: &Judging<'_>,
+        records: &[&Record],
+        ledger: &Ledger<'_>,
+        span: Span,
+    ) {
+        let mut nights: BTreeMap<NaiveDate, Vec<(&Record, &Census)>> = BTreeMap::new();
+        for record in records {
+            let day = record.envelope.event_date.day();
+            if let Some(Body::Census(census)) = &record.body
+                && compares(census)
+                && span.holds(day)
+            {
+                nights.entry(day).or_default().push((record, census));
             }
         }
-        for (commodity, differences) in stated {
-            let today: BTreeSet<i64> = differences.iter().map(|(difference, _)| *difference).collect();
-            let ended: Vec<(Commodity, i64)> = open
-                .range((commodity.clone(), i64::MIN)..=(commodity.clone(), i64::MAX))
-                .map(|(key, _)| key.clone())
-                .filter(|(_, difference)| !today.contains(difference))
-                .collect();
-            for key in ended {
-                if let Some(run) = open.remove(&key) {
-                    tell(judging, &key, run);
+        let mut open: Open = std::mem::take(&mut self.open).into_iter().collect();
+        for (day, censuses) in nights {
+            let mut stated: BTreeMap<Commodity, Vec<(i64, &Record)>> = BTreeMap::new();
+            for (record, census) in censuses {
+                for (commodity, counted) in counts(judging, census, ledger, &open) {
+                    let difference = counted - ledger.close(&commodity, day);
+                    stated.entry(commodity).or_default().push((difference, record));
                 }
             }
-            for (difference, record) in differences.into_iter().filter(|(difference, _)| *difference != 0) {
-                let run = open.entry((commodity.clone(), difference)).or_insert(Run {
-                    first: day,
-                    last: day,
-                    records: Vec::new(),
-                });
-                run.last = day;
-                run.records.push(record);
+            for (commodity, differences) in stated {
+                let today: BTreeSet<i64> = differences.iter().map(|(difference, _)| *difference).collect();
+                let ended: Vec<(Commodity, i64)> = open
+                    .range((commodity.clone(), i64::MIN)..=(commodity.clone(), i64::MAX))
+                    .map(|(key, _)| key.clone())
+                    .filter(|(_, difference)| !today.contains(difference))
+                    .collect();
+                for key in ended {
+                    self.over.extend(open.remove(&key).map(|run| finding(judging, &key, &run)));
+                }
+                for (difference, record) in differences.into_iter().filter(|(difference, _)| *difference != 0)
+                {
+                    let run = open.entry((commodity.clone(), difference)).or_insert(Run {
+                        first: day,
+                        last: day,
+                        records: Vec::new(),
+                    });
+                    run.last = day;
+                    run.records.push(record.into());
+                }
             }
         }
+        self.open = open.into_iter().collect();
     }
-    for (key, run) in open {
-        tell(judging, &key, run);
+
+    pub(super) fn tell(self, judging: &mut Judging<'_>) {
+        let open: Vec<Finding> = self.open.iter().map(|(key, run)| finding(judging, key, run)).collect();
+        judging.tell(self.over.into_iter().chain(open));
     }
 }
 
@@ -90,7 +113,7 @@ fn counts(
     judging: &Judging<'_>,
     census: &Census,
     ledger: &Ledger<'_>,
-    open: &Open<'_>,
+    open: &Open,
 ) -> BTreeMap<Commodity, i64> {
     let known = ledger.commodities().chain(open.keys().map(|(commodity, _)| commodity));
     let mut counted: BTreeMap<Commodity, i64> = known.map(|commodity| (commodity.clone(), 0)).collect();
@@ -106,13 +129,12 @@ fn counts(
     counted
 }
 
-fn tell(judging: &mut Judging<'_>, (commodity, difference): &(Commodity, i64), run: Run<'_>) {
-    let place = judging.key.id();
+fn finding(judging: &Judging<'_>, (commodity, difference): &(Commodity, i64), run: &Run) -> Finding {
     let mut told = named(commodity);
     told.extend(parameters([
         ("difference", (*difference).into()),
         ("firstDay", run.first.into()),
         ("lastDay", run.last.into()),
     ]));
-    judging.find_at(&DIFFERENCE, [place.into()], run.records, None, told);
+    judging.finding(&DIFFERENCE, [judging.key.id().into()], run.records.iter().cloned(), None, told)
 }

@@ -63,7 +63,8 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
             .filter_map(|one| one.at.place_id.clone())
             .chain(crate::keys::place_of(&case.envelope).cloned())
             .collect();
-        judging.find_by_name(&EXPOSED, places, rests_on, told);
+        let finding = judging.finding(&EXPOSED, places, rests_on, None, told);
+        judging.tell([finding]);
     }
 }
 

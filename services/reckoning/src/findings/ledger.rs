@@ -1,14 +1,17 @@
 //! The stock of one place day by day, and the rules on its figures: below zero, openings, clusters of
 //! deaths. Census and licence have files of their own.
 
+use super::finding::{Finding, RecordName};
 use super::judging::{Judging, Parameters, days_after, parameters};
+use super::milestone::Span;
 use crate::account::{Account, Commodity};
 use crate::posting::{Direction, entries, postings};
 use chrono::NaiveDate;
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use haulout_schemas::vocabulary::DeathWhen;
 use haulout_schemas::{Body, Kind, Record};
-use std::collections::BTreeMap;
+use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Fewer than none. Parameters: `scientificName`, `commodity`, `lowest`, `firstDay`, and `lastDay`
 /// once it is mended.
@@ -65,17 +68,26 @@ struct Move<'r> {
 pub(super) struct Ledger<'r> {
     /// Moves by commodity, by day.
     moves: BTreeMap<Commodity, Vec<Move<'r>>>,
-    /// Close of each day on which something moved, by commodity.
+    /// Close of each day on which something moved, by commodity; first of the day gone on from.
     closes: BTreeMap<Commodity, Vec<(NaiveDate, i64)>>,
 }
 
+/// Closes of one day, by commodity.
+pub(super) type Closes = Vec<(Commodity, i64)>;
+
 impl<'r> Ledger<'r> {
-    pub(super) fn of(judging: &Judging<'_>, records: &[&'r Record]) -> Self {
+    /// The stock by these records, on from the closes of a day where there are some.
+    pub(super) fn of(
+        judging: &Judging<'_>,
+        records: &[&'r Record],
+        from: Option<(NaiveDate, &Closes)>,
+    ) -> Self {
         let place = judging.key.id();
+        let days = Span { after: from.map(|(after, _)| after), through: judging.today() };
         let mut moves: BTreeMap<Commodity, Vec<Move<'r>>> = BTreeMap::new();
         for record in records {
             for entry in entries(&postings(record, judging.world.names)) {
-                if entry.account.place() != Some(place) || entry.day > judging.today() {
+                if entry.account.place() != Some(place) || !days.holds(entry.day) {
                     continue;
                 }
                 let in_care = matches!(entry.death_when, Some(DeathWhen::InCare | DeathWhen::Within48h));
@@ -85,11 +97,14 @@ impl<'r> Ledger<'r> {
                 moves.entry(entry.commodity).or_default().push(one);
             }
         }
-        let mut closes = BTreeMap::new();
+        let mut closes: BTreeMap<Commodity, Vec<(NaiveDate, i64)>> = BTreeMap::new();
+        if let Some((after, stock)) = from {
+            closes.extend(stock.iter().map(|(commodity, close)| (commodity.clone(), vec![(after, *close)])));
+        }
         for (commodity, moves) in &mut moves {
             moves.sort_by_key(|one| one.day);
-            let mut days: Vec<(NaiveDate, i64)> = Vec::new();
-            let mut close = 0;
+            let days = closes.entry(commodity.clone()).or_default();
+            let mut close = days.last().map_or(0, |(_, close)| *close);
             for one in moves.iter() {
                 close += one.delta;
                 match days.last_mut() {
@@ -97,7 +112,6 @@ impl<'r> Ledger<'r> {
                     _ => days.push((one.day, close)),
                 }
             }
-            closes.insert(commodity.clone(), days);
         }
         Self { moves, closes }
     }
@@ -114,17 +128,24 @@ impl<'r> Ledger<'r> {
         after.checked_sub(1).and_then(|last| days.get(last)).map_or(0, |(_, close)| *close)
     }
 
+    /// The closes of a day of all that had stood here by then.
+    pub(super) fn closes_of(&self, day: NaiveDate) -> Closes {
+        let stood =
+            self.closes.iter().filter(|(_, days)| days.first().is_some_and(|(first, _)| *first <= day));
+        stood.map(|(commodity, _)| (commodity.clone(), self.close(commodity, day))).collect()
+    }
+
     /// The closes of the days on which something moved.
     pub(super) fn closes(&self, commodity: &Commodity) -> &[(NaiveDate, i64)] {
         self.closes.get(commodity).map_or(&[], Vec::as_slice)
     }
 
     /// The records that moved a commodity on a day, those that brought (1) or took away (-1).
-    pub(super) fn movers(&self, commodity: &Commodity, day: NaiveDate, sign: i64) -> Vec<&'r Record> {
+    pub(super) fn movers(&self, commodity: &Commodity, day: NaiveDate, sign: i64) -> Vec<RecordName> {
         let Some(moves) = self.moves.get(commodity) else { return Vec::new() };
         let first = moves.partition_point(|one| one.day < day);
         let of_day = moves.iter().skip(first).take_while(|one| one.day == day);
-        of_day.filter(|one| one.delta.signum() == sign).map(|one| one.record).collect()
+        of_day.filter(|one| one.delta.signum() == sign).map(|one| one.record.into()).collect()
     }
 }
 
@@ -136,94 +157,181 @@ pub(super) fn named(commodity: &Commodity) -> Parameters {
     ])
 }
 
-pub(super) fn below_zero(judging: &mut Judging<'_>, ledger: &Ledger<'_>) {
-    let place = judging.key.id();
-    for commodity in ledger.commodities() {
-        let mut run: Option<(NaiveDate, i64)> = None;
-        let mut runs: Vec<(NaiveDate, Option<NaiveDate>, i64)> = Vec::new();
-        for (day, close) in ledger.closes(commodity) {
-            match (&mut run, *close < 0) {
-                (None, true) => run = Some((*day, *close)),
-                (Some((_, lowest)), true) => *lowest = (*lowest).min(*close),
-                (Some((first, lowest)), false) => {
-                    runs.push((*first, day.pred_opt(), *lowest));
-                    run = None;
+/// Balances below zero.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct BelowZero {
+    open: Vec<(Commodity, Run)>,
+    over: Vec<Finding>,
+}
+
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Run {
+    first: NaiveDate,
+    lowest: i64,
+    records: Vec<RecordName>,
+}
+
+impl BelowZero {
+    pub(super) fn go_on(&mut self, judging: &Judging<'_>, ledger: &Ledger<'_>, span: Span) {
+        let mut open: BTreeMap<Commodity, Run> = std::mem::take(&mut self.open).into_iter().collect();
+        for commodity in ledger.commodities() {
+            for (day, close) in ledger.closes(commodity).iter().filter(|(day, _)| span.holds(*day)) {
+                if *close < 0 {
+                    let run = open.entry(commodity.clone()).or_insert_with(|| Run {
+                        first: *day,
+                        lowest: *close,
+                        records: ledger.movers(commodity, *day, -1),
+                    });
+                    run.lowest = run.lowest.min(*close);
+                } else if let Some(run) = open.remove(commodity) {
+                    self.over.push(below_zero(judging, commodity, &run, day.pred_opt()));
                 }
-                (None, false) => {}
             }
         }
-        runs.extend(run.map(|(first, lowest)| (first, None, lowest)));
-        for (first, last, lowest) in runs {
-            let mut told = named(commodity);
-            told.extend(parameters([("lowest", lowest.into()), ("firstDay", first.into())]));
-            told.extend(last.map(|last| ("lastDay".to_owned(), last.into())));
-            judging.find_at(&BELOW_ZERO, [place.into()], ledger.movers(commodity, first, -1), None, told);
-        }
+        self.open = open.into_iter().collect();
+    }
+
+    pub(super) fn tell(self, judging: &mut Judging<'_>) {
+        let open: Vec<Finding> =
+            self.open.iter().map(|(commodity, run)| below_zero(judging, commodity, run, None)).collect();
+        judging.tell(self.over.into_iter().chain(open));
     }
 }
 
-pub(super) fn openings(judging: &mut Judging<'_>, records: &[&Record], ledger: &Ledger<'_>) {
-    let place = judging.key.id();
-    let mut openings: Vec<&Record> = records
-        .iter()
-        .copied()
-        .filter(|record| matches!(&record.body, Some(Body::Census(census)) if census.opening == Some(true)))
-        .collect();
-    openings.sort_by(|one, other| super::by_order(one, other));
-    let Some(first) = openings.first() else { return };
-    let day = first.envelope.event_date.day();
-    if openings.len() > 1 {
-        let told = parameters([("reason", "second".into()), ("openingDay", day.into())]);
-        judging.find_at(&SECOND_OPENING, [place.into()], openings.iter().copied(), None, told);
-    }
-    let moves = ledger.moves.values().flatten();
-    let earlier: Vec<&Record> =
-        moves.filter(|one| one.day < day && one.record.kind() != Kind::Link).map(|one| one.record).collect();
-    if !earlier.is_empty() {
-        let told = parameters([("reason", "earlier".into()), ("openingDay", day.into())]);
-        judging.find_at(&SECOND_OPENING, [place.into()], earlier.into_iter().chain([*first]), None, told);
-    }
+fn below_zero(judging: &Judging<'_>, commodity: &Commodity, run: &Run, last: Option<NaiveDate>) -> Finding {
+    let mut told = named(commodity);
+    told.extend(parameters([("lowest", run.lowest.into()), ("firstDay", run.first.into())]));
+    told.extend(last.map(|last| ("lastDay".to_owned(), last.into())));
+    judging.finding(&BELOW_ZERO, [judging.key.id().into()], run.records.iter().cloned(), None, told)
 }
 
-pub(super) fn deaths_cluster(judging: &mut Judging<'_>, ledger: &Ledger<'_>) {
-    let place = judging.key.id();
-    let (least, span) =
-        (judging.threshold(&DEATHS_CLUSTER, "deaths"), judging.threshold(&DEATHS_CLUSTER, "days"));
-    for (commodity, moves) in ledger.moves.iter().filter(|(commodity, _)| !commodity.eggs) {
-        let deaths: Vec<&Move<'_>> = moves.iter().filter(|one| one.died_in_care > 0).collect();
-        // Windows that reach the figure and overlap are one cluster.
-        let mut clusters: Vec<(usize, usize)> = Vec::new();
-        let mut end = 0;
-        let mut sum = 0;
-        for start in 0..deaths.len() {
-            while end < deaths.len() && deaths[end].day < days_after(deaths[start].day, span) {
-                sum += deaths[end].died_in_care;
-                end += 1;
-            }
-            if sum >= least {
-                match clusters.last_mut() {
-                    Some(last) if start < last.1 => last.1 = end,
-                    _ => clusters.push((start, end)),
-                }
-            }
-            sum -= deaths[start].died_in_care;
+/// The opening of a place and what stands against it.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Openings {
+    /// Its opening censuses, in their order.
+    counted: Vec<RecordName>,
+    day: Option<NaiveDate>,
+    /// What posted before the first of them.
+    earlier: BTreeSet<RecordName>,
+}
+
+impl Openings {
+    /// Whether any was counted.
+    pub(super) fn any(&self) -> bool {
+        self.day.is_some()
+    }
+
+    pub(super) fn go_on(&mut self, records: &[&Record], ledger: &Ledger<'_>, span: Span) {
+        let mut openings: Vec<&Record> = records
+            .iter()
+            .copied()
+            .filter(|record| is_opening(record) && span.holds(record.envelope.event_date.day()))
+            .collect();
+        openings.sort_by(|one, other| super::by_order(one, other));
+        self.counted.extend(openings.iter().map(|record| RecordName::from(*record)));
+        if let (None, Some(first)) = (self.day, openings.first()) {
+            let day = first.envelope.event_date.day();
+            let moves = ledger.moves.values().flatten();
+            let earlier = moves.filter(|one| one.day < day && one.record.kind() != Kind::Link);
+            self.earlier = earlier.map(|one| one.record.into()).collect();
+            self.day = Some(day);
         }
-        for (start, end) in clusters {
-            let cluster = &deaths[start..end];
-            let (Some(first), Some(last)) = (cluster.first(), cluster.last()) else { continue };
-            let told = parameters([
-                ("scientificName", commodity.scientific_name.as_str().into()),
-                ("deaths", cluster.iter().map(|one| one.died_in_care).sum::<i64>().into()),
-                ("firstDay", first.day.into()),
-                ("lastDay", last.day.into()),
-            ]);
-            judging.find_at(
-                &DEATHS_CLUSTER,
-                [place.into()],
-                cluster.iter().map(|one| one.record),
+    }
+
+    pub(super) fn tell(self, judging: &mut Judging<'_>) {
+        let (Some(day), Some(first)) = (self.day, self.counted.first()) else { return };
+        let told = |reason: &str| parameters([("reason", reason.into()), ("openingDay", day.into())]);
+        let mut found = Vec::new();
+        if !self.earlier.is_empty() {
+            let rests_on = self.earlier.iter().chain([first]).cloned();
+            found.push(judging.finding(
+                &SECOND_OPENING,
+                [judging.key.id().into()],
+                rests_on,
                 None,
-                told,
-            );
+                told("earlier"),
+            ));
+        }
+        if self.counted.len() > 1 {
+            let rests_on = self.counted.iter().cloned();
+            found.push(judging.finding(
+                &SECOND_OPENING,
+                [judging.key.id().into()],
+                rests_on,
+                None,
+                told("second"),
+            ));
+        }
+        judging.tell(found);
+    }
+}
+
+/// Whether a record opens the account of its place.
+pub(super) fn is_opening(record: &Record) -> bool {
+    matches!(&record.body, Some(Body::Census(census)) if census.opening == Some(true))
+}
+
+/// The deaths in care at a place, by species.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Deaths(Vec<(Commodity, Vec<Death>)>);
+
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Death {
+    day: NaiveDate,
+    count: i64,
+    record: RecordName,
+}
+
+impl Deaths {
+    pub(super) fn go_on(&mut self, ledger: &Ledger<'_>, span: Span) {
+        let mut deaths: BTreeMap<Commodity, Vec<Death>> = std::mem::take(&mut self.0).into_iter().collect();
+        for (commodity, moves) in ledger.moves.iter().filter(|(commodity, _)| !commodity.eggs) {
+            let died = moves.iter().filter(|one| one.died_in_care > 0 && span.holds(one.day));
+            let died =
+                died.map(|one| Death { day: one.day, count: one.died_in_care, record: one.record.into() });
+            deaths.entry(commodity.clone()).or_default().extend(died);
+        }
+        self.0 = deaths.into_iter().filter(|(_, deaths)| !deaths.is_empty()).collect();
+    }
+
+    pub(super) fn tell(self, judging: &mut Judging<'_>) {
+        let (least, span) =
+            (judging.threshold(&DEATHS_CLUSTER, "deaths"), judging.threshold(&DEATHS_CLUSTER, "days"));
+        for (commodity, deaths) in &self.0 {
+            for (start, end) in clusters(deaths, least, span) {
+                let cluster = &deaths[start..end];
+                let (Some(first), Some(last)) = (cluster.first(), cluster.last()) else { continue };
+                let told = parameters([
+                    ("scientificName", commodity.scientific_name.as_str().into()),
+                    ("deaths", cluster.iter().map(|one| one.count).sum::<i64>().into()),
+                    ("firstDay", first.day.into()),
+                    ("lastDay", last.day.into()),
+                ]);
+                let rests_on = cluster.iter().map(|one| one.record.clone());
+                let finding =
+                    judging.finding(&DEATHS_CLUSTER, [judging.key.id().into()], rests_on, None, told);
+                judging.tell([finding]);
+            }
         }
     }
+}
+
+/// Stretches of deaths by day. Windows of so many days that reach the figure and overlap are one.
+fn clusters(deaths: &[Death], least: i64, days: i64) -> Vec<(usize, usize)> {
+    let mut clusters: Vec<(usize, usize)> = Vec::new();
+    let (mut end, mut sum) = (0, 0);
+    for start in 0..deaths.len() {
+        while end < deaths.len() && deaths[end].day < days_after(deaths[start].day, days) {
+            sum += deaths[end].count;
+            end += 1;
+        }
+        if sum >= least {
+            match clusters.last_mut() {
+                Some(last) if start < last.1 => last.1 = end,
+                _ => clusters.push((start, end)),
+            }
+        }
+        sum -= deaths[start].count;
+    }
+    clusters
 }

@@ -1,10 +1,11 @@
 //! Who has stood too long where it stands: at a holding point, in a stay to stabilise, under an order
 //! that has ended.
 
-use super::judging::{Judging, days_after, parameters};
+use super::judging::{Judging, Parameters, days_after, parameters};
 use super::orders::{in_force, numbered, order};
+use crate::effective::Effective;
 use crate::keys::place_of;
-use crate::occupancy::{Floor, in_order};
+use crate::occupancy::{Floor, Housed};
 use crate::subject::Subject;
 use chrono::NaiveDate;
 use haulout_schemas::records::ending::LossEvent;
@@ -12,6 +13,7 @@ use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::Stay;
 use haulout_schemas::{Body, Record};
+use std::sync::Arc;
 
 /// Still at the point. Parameters: `organismID` or `lotID`, `animals`, `firstDay`, `longestHours`.
 pub(super) static AT_POINT: Rule = Rule {
@@ -57,26 +59,14 @@ pub(super) static BEYOND_ORDER: Rule = Rule {
     thresholds: &[],
 };
 
-pub(super) fn judge(judging: &mut Judging<'_>) {
-    let own = judging.own();
-    let place = PartyId::from(judging.key.id());
-    let longest = judging.world.region.point(&place).map(|point| i64::from(point.longest_hours));
-    let limited = |record: &Record| matches!(&record.body, Some(Body::Housing(housing)) if housing.order_number.is_some() || housing.stay == Some(Stay::Stabilise));
-    if longest.is_none() && !own.iter().any(|one| limited(&one.record)) {
-        return;
-    }
-    let mut floor = Floor::new(&place, judging.world.names, &own);
-    for (at, one) in in_order(&own) {
-        if one.record.envelope.event_date.day() <= judging.today() {
-            floor.apply(at, &one.record);
-        }
-    }
+pub(super) fn judge(judging: &mut Judging<'_>, place: &PartyId, floor: &Floor<'_>, own: &[Arc<Effective>]) {
+    let longest = judging.world.region.point(place).map(|point| i64::from(point.longest_hours));
     for (subject, standing) in floor.named().filter(|(_, standing)| standing.animals > 0) {
         if let Some(hours) = longest {
             let due = days_after(standing.since, (hours + 23) / 24);
             if judging.passed(due) {
                 let came = own.iter().map(|one| &one.record).filter(|record| {
-                    record.envelope.event_date.day() == standing.since && brings(record, subject, &place)
+                    record.envelope.event_date.day() == standing.since && brings(record, subject, place)
                 });
                 let told = parameters([
                     (subject.member(), subject.id().into()),
@@ -90,7 +80,6 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
         }
         let ended = standing.order.as_deref().map(|number| ended(judging, number));
         for (unit, housed) in &standing.units {
-            let Some(housing) = own.get(housed.by).map(|one| &one.record) else { continue };
             // Neither an order in force nor one that nobody knows is judged here.
             if let (Some(number), Some(Some(end))) = (&standing.order, ended) {
                 let told = parameters([
@@ -98,7 +87,7 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
                     ("orderNumber", number.as_str().into()),
                     ("endDate", end.into()),
                 ]);
-                judging.find_at(&BEYOND_ORDER, [place.clone()], [housing], Some(end), told);
+                tell(judging, &BEYOND_ORDER, place, housed, end, told);
             }
             if standing.stay == Some(Stay::Stabilise) && ended.is_none() {
                 let due = days_after(housed.since, judging.threshold(&STABILISING, "days"));
@@ -108,11 +97,24 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
                         ("unitID", unit.as_str().into()),
                         ("firstDay", housed.since.into()),
                     ]);
-                    judging.find_at(&STABILISING, [place.clone()], [housing], Some(due), told);
+                    tell(judging, &STABILISING, place, housed, due, told);
                 }
             }
         }
     }
+}
+
+/// What is found of a stay rests on the housing that it began with.
+fn tell(
+    judging: &mut Judging<'_>,
+    rule: &Rule,
+    place: &PartyId,
+    housed: &Housed,
+    due: NaiveDate,
+    told: Parameters,
+) {
+    let finding = judging.finding(rule, [place.clone()], [housed.by.clone()], Some(due), told);
+    judging.tell([finding]);
 }
 
 /// The last day of the authority's orders of a number, where all have ended by now; what has not is

@@ -1,13 +1,16 @@
 //! What a centre keeps against what its licence allows.
 
 use super::coverage::Coverage;
+use super::finding::{Finding, RecordName};
 use super::judging::{Judging, parameters};
 use super::ledger::Ledger;
+use super::milestone::Span;
 use crate::account::Commodity;
 use chrono::NaiveDate;
 use haulout_schemas::records::authority::{Licence, LicenceStatus};
 use haulout_schemas::rule::{Layer, Rule, Severity};
 use haulout_schemas::{Body, Record};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// More than the licence allows. Parameters: `reason` (`heads`, `species`), `scientificName` (of the
@@ -35,56 +38,75 @@ struct Stage<'r> {
 }
 
 /// What is exceeded: a line of a licence, or a species outside every line.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 enum Excess {
     Heads { licence: String, line: String, limit: i64 },
     Species { name: String },
 }
 
-struct Run<'r> {
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Run {
     first: NaiveDate,
     most: i64,
-    records: BTreeMap<super::RecordName, &'r Record>,
+    records: BTreeSet<RecordName>,
 }
 
-pub(super) fn judge(judging: &mut Judging<'_>, records: &[&Record], ledger: &Ledger<'_>) {
-    let stages = stages(judging, records);
-    // Before the first licence that the hub knows nobody can say what was allowed.
-    let Some(start) = stages.values().flatten().map(|stage| stage.from).min() else { return };
-    let today = judging.today();
-    let animals: Vec<&Commodity> = ledger.commodities().filter(|commodity| !commodity.eggs).collect();
-    let mut days: BTreeSet<NaiveDate> = BTreeSet::from([start]);
-    for commodity in &animals {
-        days.extend(ledger.closes(commodity).iter().map(|(day, _)| *day));
-    }
-    for stage in stages.values().flatten() {
-        days.insert(stage.from);
-        days.extend(stage.through.and_then(|day| day.succ_opt()));
-    }
-    if let Some(next) = days.iter().find(|day| **day > today) {
-        judging.changes_on(*next);
-    }
-    let mut coverage = Coverage::new(judging.world.names);
-    let mut open: BTreeMap<Excess, Run<'_>> = BTreeMap::new();
-    for day in days.range(start..=today) {
-        let now = excesses(&stages, &animals, ledger, *day, &mut coverage);
-        let ended: Vec<Excess> = open.keys().filter(|excess| !now.contains_key(*excess)).cloned().collect();
-        for excess in ended {
-            if let Some(run) = open.remove(&excess) {
-                tell(judging, &excess, &run, day.pred_opt());
+/// What exceeds a licence, and what of it is over.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Excesses {
+    open: Vec<(Excess, Run)>,
+    over: Vec<Finding>,
+}
+
+impl Excesses {
+    pub(super) fn go_on(
+        &mut self,
+        judging: &mut Judging<'_>,
+        records: &[&Record],
+        ledger: &Ledger<'_>,
+        span: Span,
+    ) {
+        let stages = stages(judging, records);
+        // Before the first licence that the hub knows nobody can say what was allowed.
+        let Some(start) = stages.values().flatten().map(|stage| stage.from).min() else { return };
+        let animals: Vec<&Commodity> = ledger.commodities().filter(|commodity| !commodity.eggs).collect();
+        let mut days: BTreeSet<NaiveDate> = BTreeSet::from([start]);
+        for commodity in &animals {
+            days.extend(ledger.closes(commodity).iter().map(|(day, _)| *day));
+        }
+        for stage in stages.values().flatten() {
+            days.insert(stage.from);
+            days.extend(stage.through.and_then(|day| day.succ_opt()));
+        }
+        if let Some(next) = days.iter().find(|day| **day > judging.today()) {
+            judging.changes_on(*next);
+        }
+        let mut coverage = Coverage::new(judging.world.names);
+        let mut open: BTreeMap<Excess, Run> = std::mem::take(&mut self.open).into_iter().collect();
+        for day in days.into_iter().filter(|day| *day >= start && span.holds(*day)) {
+            let now = excesses(&stages, &animals, ledger, day, &mut coverage);
+            let ended: Vec<Excess> =
+                open.keys().filter(|excess| !now.contains_key(*excess)).cloned().collect();
+            for excess in ended {
+                let run = open.remove(&excess);
+                self.over.extend(run.map(|run| finding(judging, &excess, &run, day.pred_opt())));
+            }
+            for (excess, (heads, records)) in now {
+                let run = open.entry(excess).or_insert_with(|| Run {
+                    first: day,
+                    most: 0,
+                    records: records.into_iter().collect(),
+                });
+                run.most = run.most.max(heads);
             }
         }
-        for (excess, (heads, records)) in now {
-            let run = open.entry(excess).or_insert_with(|| Run {
-                first: *day,
-                most: 0,
-                records: records.into_iter().map(|record| (record.into(), record)).collect(),
-            });
-            run.most = run.most.max(heads);
-        }
+        self.open = open.into_iter().collect();
     }
-    for (excess, run) in open {
-        tell(judging, &excess, &run, None);
+
+    pub(super) fn tell(self, judging: &mut Judging<'_>) {
+        let open: Vec<Finding> =
+            self.open.iter().map(|(excess, run)| finding(judging, excess, run, None)).collect();
+        judging.tell(self.over.into_iter().chain(open));
     }
 }
 
@@ -116,16 +138,17 @@ fn stages<'r>(judging: &Judging<'_>, records: &[&'r Record]) -> BTreeMap<&'r str
     stages
 }
 
-type Excesses<'r> = BTreeMap<Excess, (i64, Vec<&'r Record>)>;
+/// Heads and the records they rest on, by what is exceeded.
+type Now = BTreeMap<Excess, (i64, Vec<RecordName>)>;
 
-fn excesses<'r>(
-    stages: &BTreeMap<&str, Vec<Stage<'r>>>,
+fn excesses(
+    stages: &BTreeMap<&str, Vec<Stage<'_>>>,
     animals: &[&Commodity],
-    ledger: &Ledger<'r>,
+    ledger: &Ledger<'_>,
     day: NaiveDate,
     coverage: &mut Coverage<'_>,
-) -> Excesses<'r> {
-    let in_force: Vec<&Stage<'r>> = stages
+) -> Now {
+    let in_force: Vec<&Stage<'_>> = stages
         .values()
         .filter_map(|stages| stages.iter().rev().find(|stage| stage.from <= day))
         .filter(|stage| stage.lawful && stage.through.is_none_or(|last| day <= last))
@@ -152,14 +175,14 @@ fn excesses<'r>(
                     limit,
                 };
                 let movers = under.iter().flat_map(|(commodity, _)| ledger.movers(commodity, day, 1));
-                found.insert(excess, (heads, movers.chain([stage.record]).collect()));
+                found.insert(excess, (heads, movers.chain([stage.record.into()]).collect()));
             }
         }
     }
     for (commodity, heads) in held {
         let mut lines = in_force.iter().flat_map(|stage| &stage.licence.lines);
         if !lines.any(|line| coverage.covers(line.scientific_name.as_str(), &commodity.scientific_name)) {
-            let licences = in_force.iter().map(|stage| stage.record);
+            let licences = in_force.iter().map(|stage| stage.record.into());
             let records = ledger.movers(commodity, day, 1).into_iter().chain(licences).collect();
             found.insert(Excess::Species { name: commodity.scientific_name.clone() }, (heads, records));
         }
@@ -167,8 +190,7 @@ fn excesses<'r>(
     found
 }
 
-fn tell(judging: &mut Judging<'_>, excess: &Excess, run: &Run<'_>, last: Option<NaiveDate>) {
-    let place = judging.key.id();
+fn finding(judging: &Judging<'_>, excess: &Excess, run: &Run, last: Option<NaiveDate>) -> Finding {
     let mut told = parameters([("heads", run.most.into()), ("firstDay", run.first.into())]);
     told.extend(last.map(|last| ("lastDay".to_owned(), last.into())));
     told.extend(match excess {
@@ -182,5 +204,5 @@ fn tell(judging: &mut Judging<'_>, excess: &Excess, run: &Run<'_>, last: Option<
             parameters([("reason", "species".into()), ("scientificName", name.as_str().into())])
         }
     });
-    judging.find_at(&EXCEEDED, [place.into()], run.records.values().copied(), None, told);
+    judging.finding(&EXCEEDED, [judging.key.id().into()], run.records.iter().cloned(), None, told)
 }

@@ -19,6 +19,7 @@ mod duplicates;
 mod exposure;
 mod finding;
 mod fitness;
+mod floors;
 mod held;
 mod histories;
 mod in_hand;
@@ -30,6 +31,7 @@ mod lengths;
 mod licence;
 mod lots;
 mod marks;
+mod milestone;
 mod not_counted;
 mod orders;
 pub(crate) mod outlooks;
@@ -56,6 +58,7 @@ use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::{Kind, Record};
 use judging::Judging;
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -63,6 +66,7 @@ pub use catalogue::RULES;
 pub(crate) use custody::forbidding_cases;
 pub use finding::{Finding, Parameter, RecordName};
 pub use held::Held;
+pub use milestone::{MILESTONE_VERSION, Milestone, goes_on, reaches_back};
 pub use quarantine::standing::{BatchStanding, batch_standing};
 pub use sequence::by_order;
 pub use settings::{RuleSettings, rule_set_digest};
@@ -124,11 +128,30 @@ pub fn judge_key(key: &Key, records: &dyn Records, world: &World<'_>) -> Judged 
     judging.judged()
 }
 
+/// The findings of one of the keys that [`goes_on`], from a milestone where there is one, and the
+/// milestone left at the close of `keep` where that day is later. `own` are the records filed under the
+/// key that are dated after the milestone, and all that [`reaches_back`]. `None`: the key must be judged
+/// from its first record.
+pub fn judge_further(
+    key: &Key,
+    from: Option<&Milestone>,
+    own: &[Arc<Effective>],
+    keep: NaiveDate,
+    records: &dyn Records,
+    world: &World<'_>,
+) -> Option<(Judged, Option<Milestone>)> {
+    let mut judging = Judging::new(key, records, world).going_on(from, own, keep);
+    judge(key.family()?, &mut judging);
+    judging.went_on()
+}
+
 /// The findings of a whole region, sorted, each once. `effective` may hold records dated later than
 /// the evaluated day; they are left aside.
 pub fn evaluate_all(effective: &[Arc<Effective>], world: &World<'_>) -> Vec<Finding> {
     let held = Held::through(effective, world.names, world.evaluated_through);
-    let found: BTreeSet<Finding> = held.keys().flat_map(|key| evaluate_key(key, &held, world)).collect();
+    let keys: Vec<&Key> = held.keys().collect();
+    let found: BTreeSet<Finding> =
+        keys.par_iter().flat_map_iter(|key| evaluate_key(key, &held, world)).collect();
     found.into_iter().collect()
 }
 
@@ -176,10 +199,7 @@ fn judge(family: Family, judging: &mut Judging<'_>) {
             exposure::judge(judging);
             incidents::followed(judging);
         }
-        Family::Units => {
-            units::judge(judging);
-            lengths::judge(judging);
-        }
+        Family::Units => floors::judge(judging),
         Family::Crate => crates::judge(judging),
         // Looked up by the rules of batches and of disease only.
         Family::Unit | Family::Circuit | Family::Disease => {}

@@ -33,6 +33,12 @@ pub(super) fn order<'r>(judging: &Judging<'_>, record: &'r Record) -> Option<&'r
     }
 }
 
+/// The first and the last day of an order of the authority.
+pub(super) fn days(judging: &Judging<'_>, record: &Record) -> Option<(NaiveDate, Option<NaiveDate>)> {
+    let order = order(judging, record)?;
+    Some((record.envelope.event_date.start().day, order.end_date.map(|end| end.0)))
+}
+
 /// Whether an order is in force on a day: given on that day or before, its last day included.
 pub(super) fn in_force(record: &Record, order: &Order, day: NaiveDate) -> bool {
     let given = record.envelope.event_date.start().day;

@@ -235,8 +235,8 @@ fn still_there(
     members: &Members,
 ) -> Vec<(Subject, i64)> {
     let mut floor = Floor::new(place, judging.world.names, filed);
-    for (at, one) in in_order(filed) {
-        floor.apply(at, &one.record);
+    for one in in_order(filed) {
+        floor.apply(&one.record);
     }
     let heads = members.remaining().map(|subject| (subject.clone(), floor.animals_of(subject)));
     heads.filter(|(_, heads)| *heads > 0).collect()

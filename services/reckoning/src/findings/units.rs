@@ -1,7 +1,8 @@
 //! Units that hold more heads than stated.
 
+use super::finding::{Finding, RecordName};
 use super::judging::{Judging, parameters};
-use super::orders::{number_in_force, numbered, order};
+use super::orders::number_in_force;
 use crate::keys::place_of;
 use crate::occupancy::Floor;
 use chrono::NaiveDate;
@@ -9,6 +10,7 @@ use haulout_schemas::records::standing::CapacityEvent;
 use haulout_schemas::rule::{Layer, Rule, Severity};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::{Body, Record};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Too many in a unit. Parameters: `unitID`, `heads` (the most), `headsLimit`, `firstDay`, `lastDay`
@@ -25,94 +27,69 @@ pub(super) static OVERFULL: Rule = Rule {
     thresholds: &[],
 };
 
-struct Run<'r> {
+/// Units that are overfull, and what of it is over.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Crowding {
+    /// Most heads as stated, and by which record.
+    limits: BTreeMap<String, (i64, RecordName)>,
+    open: BTreeMap<String, Run>,
+    over: Vec<Finding>,
+}
+
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct Run {
     first: NaiveDate,
     most: i64,
     limit: i64,
-    records: Vec<&'r Record>,
+    records: BTreeSet<RecordName>,
 }
 
-pub(super) fn judge(judging: &mut Judging<'_>) {
-    let own = judging.own();
-    let place = PartyId::from(judging.key.id());
-    // A holding point has no stated units; its longest hours are judged where stays are.
-    if judging.world.region.point(&place).is_some() {
-        return;
-    }
-    let ordered = crate::occupancy::in_order(&own);
-    let mut days: BTreeMap<NaiveDate, Vec<usize>> = BTreeMap::new();
-    for (at, one) in &ordered {
-        days.entry(one.record.envelope.event_date.day()).or_default().push(*at);
-    }
-    let ends = orders_end(judging, own.iter().map(|one| &one.record));
-    let any_order = !ends.is_empty();
-    for day in ends {
-        if day <= judging.today() {
-            days.entry(day).or_default();
-        } else {
-            judging.changes_on(day);
-        }
-    }
-    let mut floor = Floor::new(&place, judging.world.names, &own);
-    let mut limits: BTreeMap<&str, (i64, &Record)> = BTreeMap::new();
-    let mut open: BTreeMap<String, Run<'_>> = BTreeMap::new();
-    for (day, of_day) in days.range(..=judging.today()) {
-        let mut touched = BTreeSet::new();
-        for at in of_day {
-            let record = &own[*at].record;
-            floor.apply(*at, record);
+impl Crowding {
+    /// The close of a day: the floor after its records, and the units that may hold others than before.
+    pub(super) fn close(
+        &mut self,
+        judging: &Judging<'_>,
+        floor: &Floor<'_>,
+        mut touched: BTreeSet<String>,
+        day: NaiveDate,
+        records: &[&Record],
+    ) {
+        let place = PartyId::from(judging.key.id());
+        for record in records {
             if let Some((unit, limit)) = limit(record, &place) {
                 touched.insert(unit.to_owned());
                 match limit {
-                    Some(limit) => limits.insert(unit, (limit, record)),
-                    None => limits.remove(unit),
+                    Some(limit) => self.limits.insert(unit.to_owned(), (limit, (*record).into())),
+                    None => self.limits.remove(unit),
                 };
             }
         }
-        touched.extend(floor.take_touched());
-        // A unit with animals under an order may change when the order ends, untouched.
-        if any_order {
-            touched.extend(floor.under_orders());
-        }
         for unit in touched {
-            let state = limits.get(unit.as_str()).map(|(limit, capacity)| (*limit, *capacity));
-            let (heads, housings) = heads(judging, &floor, &unit, *day);
-            match state {
-                Some((limit, capacity)) if heads > limit => {
-                    let run = open.entry(unit).or_insert_with(|| Run {
-                        first: *day,
+            let (heads, housings) = heads(judging, floor, &unit, day);
+            match self.limits.get(&unit) {
+                Some((limit, capacity)) if heads > *limit => {
+                    let run = self.open.entry(unit).or_insert_with(|| Run {
+                        first: day,
                         most: 0,
-                        limit,
-                        records: housings.into_iter().map(|at| &own[at].record).chain([capacity]).collect(),
+                        limit: *limit,
+                        records: housings.into_iter().chain([capacity.clone()]).collect(),
                     });
                     run.most = run.most.max(heads);
                 }
                 _ => {
-                    if let Some(run) = open.remove(&unit) {
-                        tell(judging, &place, &unit, &run, day.pred_opt());
+                    if let Some(run) = self.open.remove(&unit) {
+                        self.over.push(finding(judging, &place, &unit, &run, day.pred_opt()));
                     }
                 }
             }
         }
     }
-    for (unit, run) in open {
-        tell(judging, &place, &unit, &run, None);
-    }
-}
 
-/// The days after the last days of all orders that housings name.
-fn orders_end<'r>(judging: &Judging<'_>, records: impl Iterator<Item = &'r Record>) -> BTreeSet<NaiveDate> {
-    let numbers: BTreeSet<&str> = records
-        .filter_map(|record| match &record.body {
-            Some(Body::Housing(housing)) => housing.order_number.as_ref().map(|number| number.as_str()),
-            _ => None,
-        })
-        .collect();
-    let ends = numbers
-        .into_iter()
-        .flat_map(|number| numbered(judging, number))
-        .filter_map(|one| order(judging, &one.record)?.end_date);
-    ends.filter_map(|end| end.0.succ_opt()).collect()
+    pub(super) fn tell(self, judging: &mut Judging<'_>, place: &PartyId) {
+        let open: Vec<Finding> =
+            self.open.iter().map(|(unit, run)| finding(judging, place, unit, run, None)).collect();
+        judging.tell(self.over.into_iter().chain(open));
+    }
 }
 
 /// The unit and the most heads of the unit or the whole row, as a record states it.
@@ -129,7 +106,12 @@ fn limit<'r>(record: &'r Record, place: &PartyId) -> Option<(&'r str, Option<i64
 }
 
 /// Heads in a unit that no order in force keeps there, and the records that put them there.
-fn heads(judging: &Judging<'_>, floor: &Floor<'_>, unit: &str, day: NaiveDate) -> (i64, BTreeSet<usize>) {
+fn heads(
+    judging: &Judging<'_>,
+    floor: &Floor<'_>,
+    unit: &str,
+    day: NaiveDate,
+) -> (i64, BTreeSet<RecordName>) {
     let mut heads = 0;
     let mut housings = BTreeSet::new();
     for (standing, housed) in floor.in_unit(unit) {
@@ -137,13 +119,19 @@ fn heads(judging: &Judging<'_>, floor: &Floor<'_>, unit: &str, day: NaiveDate) -
         let eggs_only = standing.animals <= 0 && standing.eggs > 0;
         if !waived && !eggs_only {
             heads += housed.count;
-            housings.insert(housed.by);
+            housings.insert(housed.by.clone());
         }
     }
     (heads, housings)
 }
 
-fn tell(judging: &mut Judging<'_>, place: &PartyId, unit: &str, run: &Run<'_>, last: Option<NaiveDate>) {
+fn finding(
+    judging: &Judging<'_>,
+    place: &PartyId,
+    unit: &str,
+    run: &Run,
+    last: Option<NaiveDate>,
+) -> Finding {
     let mut told = parameters([
         ("unitID", unit.into()),
         ("heads", run.most.into()),
@@ -151,5 +139,5 @@ fn tell(judging: &mut Judging<'_>, place: &PartyId, unit: &str, run: &Run<'_>, l
         ("firstDay", run.first.into()),
     ]);
     told.extend(last.map(|last| ("lastDay".to_owned(), last.into())));
-    judging.find_at(&OVERFULL, [place.clone()], run.records.iter().copied(), None, told);
+    judging.finding(&OVERFULL, [place.clone()], run.records.iter().cloned(), None, told)
 }

@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 
 /// Version of the filing: raised when [`keys`] files a record under other keys than before, so that a
 /// database filed by an older release asks for `haulout rebuild`.
-pub const FILING_VERSION: &str = "1";
+pub const FILING_VERSION: &str = "2";
 
 /// Every key under which a record must be found again, sorted, each once. A withdrawn record tells
 /// nothing and has none; whoever replaces a revision touches the keys of both the old one and the new.

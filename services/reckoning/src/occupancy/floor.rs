@@ -3,7 +3,7 @@
 mod step;
 
 use crate::effective::Effective;
-use crate::findings::by_order;
+use crate::findings::{RecordName, by_order};
 use crate::keys::place_of;
 use crate::subject::Subject;
 use chrono::NaiveDate;
@@ -15,12 +15,13 @@ use haulout_schemas::records::transfer::Arrived;
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::{LifeStage, Stay, Vitality};
 use haulout_schemas::{Body, Record};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 use step::Step;
 
 /// Whose stock it is: a subject, or what was counted of a name without a number of its own.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub(crate) enum Who {
     /// An animal or a lot.
     Named(Subject),
@@ -29,7 +30,7 @@ pub(crate) enum Who {
 }
 
 /// How one subject stands.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub(crate) struct Standing {
     pub(crate) name: String,
     pub(crate) stage: Option<LifeStage>,
@@ -46,12 +47,12 @@ pub(crate) struct Standing {
 }
 
 /// A number in one unit.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub(crate) struct Housed {
     pub(crate) count: i64,
     pub(crate) since: NaiveDate,
-    /// The record that says so, by its place in the list of records.
-    pub(crate) by: usize,
+    /// The record that says so.
+    pub(crate) by: RecordName,
 }
 
 impl Standing {
@@ -66,10 +67,10 @@ impl Standing {
     }
 }
 
-/// The records of a list in the order in which they are applied, each with its place in the list.
-pub(crate) fn in_order(records: &[Arc<Effective>]) -> Vec<(usize, &Arc<Effective>)> {
-    let mut sorted: Vec<(usize, &Arc<Effective>)> = records.iter().enumerate().collect();
-    sorted.sort_by(|(_, one), (_, other)| by_order(&one.record, &other.record));
+/// The records of a list in the order in which they are applied.
+pub(crate) fn in_order(records: &[Arc<Effective>]) -> Vec<&Arc<Effective>> {
+    let mut sorted: Vec<&Arc<Effective>> = records.iter().collect();
+    sorted.sort_by(|one, other| by_order(&one.record, &other.record));
     sorted
 }
 
@@ -102,6 +103,17 @@ impl<'a> Floor<'a> {
             by_unit: BTreeMap::new(),
             touched: BTreeSet::new(),
         }
+    }
+
+    /// A floor on which subjects stand as they stood before: what is applied from here on goes on from it.
+    pub(crate) fn resume(mut self, standings: Vec<(Who, Standing)>) -> Self {
+        for (who, standing) in &standings {
+            for unit in standing.units.keys() {
+                self.by_unit.entry(unit.clone()).or_default().insert(who.clone());
+            }
+        }
+        self.standings = standings.into_iter().collect();
+        self
     }
 
     /// Who a line or frame without further word stands for.
@@ -147,8 +159,8 @@ impl<'a> Floor<'a> {
         std::mem::take(&mut self.touched)
     }
 
-    /// Applies one record; `at` is its place in the list of records.
-    pub(crate) fn apply(&mut self, at: usize, record: &Record) {
+    /// Applies one record.
+    pub(crate) fn apply(&mut self, record: &Record) {
         let frame = &record.envelope;
         if place_of(frame) != Some(self.place)
             || self.not_counted.contains(&(frame.author_id.as_str(), frame.record_id.as_str()))
@@ -156,7 +168,7 @@ impl<'a> Floor<'a> {
             return;
         }
         let Some(body) = &record.body else { return };
-        let mut step = Step { at, day: frame.event_date.day(), record, floor: self };
+        let mut step = Step { day: frame.event_date.day(), record, floor: self };
         match body {
             Body::Rescue(rescue) if rescue.vitality != Some(Vitality::Dead) => {
                 step.own(rescue.life_stage, i64::from(rescue.individual_count));

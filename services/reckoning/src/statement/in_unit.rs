@@ -45,7 +45,7 @@ pub(super) fn in_units(
     let mut floor = Floor::new(centre, names, records);
     let mut open = in_order(records);
     // Those that began earlier and ended later count on their last day, as in the ledger.
-    open.sort_by_key(|(_, one)| day(one));
+    open.sort_by_key(|one| day(one));
     let mut open = open.into_iter().peekable();
     let mut cared: BTreeMap<NaiveDate, Vec<(&Envelope, &Care)>> = BTreeMap::new();
     for one in in_hand.care.iter().filter(|one| place_of(&one.record.envelope) == Some(centre)) {
@@ -55,8 +55,8 @@ pub(super) fn in_units(
     }
     let mut units: BTreeMap<String, InUnit> = BTreeMap::new();
     for today in first.iter_days().take_while(|today| *today <= through) {
-        while let Some((at, one)) = open.next_if(|(_, one)| day(one) <= today) {
-            floor.apply(at, &one.record);
+        while let Some(one) = open.next_if(|one| day(one) <= today) {
+            floor.apply(&one.record);
         }
         for standing in floor.standings().values().filter(|standing| standing.animals > 0) {
             for unit in standing.units.keys() {
@@ -96,7 +96,7 @@ fn done(on: NaiveDate, care: &Care) -> Done {
 }
 
 fn waters(records: &[Arc<Effective>], through: NaiveDate, units: &mut BTreeMap<String, InUnit>) {
-    for (_, one) in in_order(records).into_iter().filter(|(_, one)| day(one) <= through) {
+    for one in in_order(records).into_iter().filter(|one| day(one) <= through) {
         let Some(Body::Capacity(capacity)) = &one.record.body else { continue };
         let stated = capacity.water_type.filter(|_| capacity.event == CapacityEvent::Stated);
         if let (Some(stated), Some(unit)) = (stated, units.get_mut(capacity.unit_id.as_str())) {

@@ -65,9 +65,9 @@ impl Heads {
         let mut heads = BTreeMap::new();
         for (place, records) in &in_hand.floors {
             let mut floor = Floor::new(place, names, records);
-            for (at, one) in in_order(records) {
+            for one in in_order(records) {
                 if one.record.envelope.event_date.day() <= last {
-                    floor.apply(at, &one.record);
+                    floor.apply(&one.record);
                 }
             }
             for (who, standing) in floor.standings() {

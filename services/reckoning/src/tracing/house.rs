@@ -61,12 +61,12 @@ impl House {
         };
         let mut floor = Floor::new(place, names, records);
         let mut open: BTreeMap<(Who, Option<String>), Stay> = BTreeMap::new();
-        for (at, one) in in_order(records) {
+        for one in in_order(records) {
             let record = &one.record;
             if place_of(&record.envelope) != Some(place) {
                 continue;
             }
-            floor.apply(at, record);
+            floor.apply(record);
             for who in named(&floor, record) {
                 house.follow(place, &floor, &who, record, &mut open);
             }
@@ -231,7 +231,7 @@ fn named(floor: &Floor<'_>, record: &Record) -> BTreeSet<Who> {
 /// first word is taken to hold from before: pipes are older than the record that tells of them.
 fn waters(records: &[Arc<Effective>], place: &PartyId) -> BTreeMap<String, Vec<Water>> {
     let mut words: BTreeMap<String, Vec<(NaiveDate, Option<String>, RecordName)>> = BTreeMap::new();
-    for (_, one) in in_order(records) {
+    for one in in_order(records) {
         let record = &one.record;
         if place_of(&record.envelope) != Some(place) {
             continue;

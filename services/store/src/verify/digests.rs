@@ -132,18 +132,19 @@ pub(super) async fn all(on: &impl ConnectionTrait) -> Result<BTreeMap<&'static s
 /// The keys, read in stretches of keys: they are many, and found by nothing else.
 async fn keys(on: &impl ConnectionTrait) -> Result<Digests> {
     let sql = format!(
-        "SELECT k.key AS key, k.feed AS feed, j.author_id AS author_id, j.record_id AS record_id, \
-         v.effective_until AS effective_until FROM record_key k JOIN record_version v ON v.feed = k.feed \
-         JOIN journal j ON j.feed = k.feed WHERE (k.key, k.feed) > ($1, $2) ORDER BY k.key, k.feed LIMIT {PAGE}"
+        "SELECT k.key AS key, k.day AS day, k.feed AS feed, j.author_id AS author_id, j.record_id AS record_id, \
+         v.effective_until AS effective_until FROM filed k JOIN record_version v ON v.feed = k.feed \
+         JOIN journal j ON j.feed = k.feed WHERE (k.key, k.day, k.feed) > ($1, $2, $3) ORDER BY k.key, k.day, k.feed LIMIT {PAGE}"
     );
     let (mut now, mut full) = (Vec::new(), Vec::new());
-    let mut after = (String::new(), 0_i64);
+    let mut after = (String::new(), String::new(), 0_i64);
     loop {
-        let page = rows(on, sql.as_str(), vec![after.0.as_str().into(), after.1.into()]).await?;
+        let (key, day, feed) = after;
+        let page = rows(on, sql.as_str(), vec![key.into(), day.into(), feed.into()]).await?;
         let Some(last) = page.last() else { break };
-        after = (last.try_get("", "key")?, last.try_get("", "feed")?);
+        after = (last.try_get("", "key")?, last.try_get("", "day")?, last.try_get("", "feed")?);
         for row in &page {
-            full.push(hash(row, &[Text("key"), Number("feed")])?);
+            full.push(hash(row, &[Text("key"), Text("day"), Number("feed")])?);
             if row.try_get::<Option<i64>>("", "effective_until")?.is_none() {
                 now.push(hash(row, &[Text("key"), Text("author_id"), Text("record_id")])?);
             }

@@ -5,8 +5,7 @@ use crate::writing::{dispatch, opening, rescue};
 use haulout_store::{ErrorKind, RecordFilter, Scope, Sealed, Store, StoreOptions};
 use serde_json::json;
 
-const TABLES: [&str; 7] =
-    ["journal", "record_version", "record_key", "entry", "balance", "carried", "chain_head"];
+const TABLES: [&str; 7] = ["journal", "record_version", "filed", "entry", "balance", "carried", "chain_head"];
 
 /// Breaks the database at the n-th row written, for n = 1, 2, 3, … until a submission gets through.
 pub async fn a_failure_at_any_row_leaves_nothing_behind(databases: &dyn Databases) {

@@ -11,6 +11,7 @@ mod custody;
 mod duplicates;
 mod exposure;
 mod fitness;
+mod further;
 mod histories;
 mod identity;
 mod incidents;

@@ -13,7 +13,7 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The story with both versions of what was revised, and records that make other rules fire.
-fn pool() -> Vec<Arc<Effective>> {
+pub(super) fn pool() -> Vec<Arc<Effective>> {
     let mut pool: Vec<Arc<Effective>> = [
         mugger(),
         lorry(),
@@ -79,6 +79,13 @@ fn pool() -> Vec<Arc<Effective>> {
         record("marking", "thulmar", "K31", "2026-08-25", json!({"organismID": "meruva.thulmar:31", "scientificName": "Crocodylus palustris", "event": "applied", "markType": "transponder", "markNumber": "900215000000031"})),
         record("marking", "velitha", "K32", "2026-09-02", json!({"organismID": "meruva.velitha:32", "scientificName": "Crocodylus palustris", "event": "applied", "markType": "transponder", "markNumber": "900215000000032"})),
         record("link", "coordination", "K33", "2026-09-03", json!({"centreID": null, "event": "notSame", "organismIDs": ["meruva.thulmar:31", "meruva.velitha:32"]})),
+        // One animal told by two centres, the second of which housed it: once linked, it was never there.
+        record("housing", "velitha", "N32", "2026-09-01", json!({"organismID": "meruva.velitha:32", "scientificName": "Crocodylus palustris", "event": "housed",
+            "units": [{"unitID": "V1", "individualCount": 1}]})),
+        record("capacity", "velitha", "U32", "2026-06-01", json!({"event": "stated", "unitID": "V1", "unitKind": "pool", "arrangement": "isolating", "headsLimit": 0})),
+        record("link", "coordination", "K34", "2026-09-06", json!({"centreID": null, "event": "same", "counted": {"authorID": "meruva.thulmar", "recordID": "R31"},
+            "notCounted": {"authorID": "meruva.velitha", "recordID": "N32", "centreID": "meruva.velitha", "scientificName": "Crocodylus palustris", "individualCount": 1,
+                "source": "wild", "day": "2026-09-01"}})),
         // A confirmed case in a lot that shares water, crates and journeys with others.
         record("mortality", "desharu", "X20", "2026-07-24", json!({"lotID": "meruva.police:L1", "scientificName": "Lissemys punctata", "event": "necropsy", "individualCount": 1,
             "necropsyDone": true, "agent": "Ranavirus", "deathOf": {"authorID": "meruva.desharu", "recordID": "M6b"}})),
@@ -363,7 +370,7 @@ fn later_rules() -> Vec<Arc<Effective>> {
 }
 
 /// The highest revision of each record.
-fn effective(records: &[Arc<Effective>]) -> Vec<Arc<Effective>> {
+pub(super) fn effective(records: &[Arc<Effective>]) -> Vec<Arc<Effective>> {
     let mut highest: BTreeMap<(String, String), Arc<Effective>> = BTreeMap::new();
     for one in records {
         let frame = &one.record.envelope;
@@ -423,7 +430,7 @@ impl Incremental {
     }
 }
 
-fn some_of_the_pool() -> impl Strategy<Value = Vec<Arc<Effective>>> {
+pub(super) fn some_of_the_pool() -> impl Strategy<Value = Vec<Arc<Effective>>> {
     let pool = pool();
     let most = pool.len();
     subsequence(pool, most / 2..=most).prop_shuffle()

@@ -1,6 +1,7 @@
 //! One record applied to the floor of a place.
 
 use super::{Floor, Housed, Standing, Who};
+use crate::findings::RecordName;
 use crate::subject::Subject;
 use chrono::NaiveDate;
 use haulout_schemas::Record;
@@ -14,7 +15,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// One record being applied.
 pub(super) struct Step<'f, 'a> {
-    pub(super) at: usize,
     pub(super) day: NaiveDate,
     pub(super) record: &'f Record,
     pub(super) floor: &'f mut Floor<'a>,
@@ -23,6 +23,10 @@ pub(super) struct Step<'f, 'a> {
 impl Step<'_, '_> {
     pub(super) fn who(&self, subject: Option<Subject>, name: &str) -> Who {
         self.floor.who(subject, name)
+    }
+
+    fn name(&self) -> RecordName {
+        self.record.into()
     }
 
     fn own_name(&self) -> &str {
@@ -104,12 +108,11 @@ impl Step<'_, '_> {
     }
 
     pub(super) fn put(&mut self, who: &Who, unit: &str, count: i64) {
-        let (day, at) = (self.day, self.at);
+        let (day, by) = (self.day, self.name());
         if let Some(standing) = self.floor.standings.get_mut(who)
             && count > 0
         {
-            let housed =
-                standing.units.entry(unit.to_owned()).or_insert(Housed { count: 0, since: day, by: at });
+            let housed = standing.units.entry(unit.to_owned()).or_insert(Housed { count: 0, since: day, by });
             housed.count += count;
             self.floor.by_unit.entry(unit.to_owned()).or_default().insert(who.clone());
             self.floor.touched.insert(unit.to_owned());
@@ -267,7 +270,7 @@ impl Step<'_, '_> {
     }
 
     pub(super) fn housing(&mut self, housing: &Housing) {
-        let (who, day, at) = (self.own_who(), self.day, self.at);
+        let (who, day) = (self.own_who(), self.day);
         let (stay, order) = (housing.stay, housing.order_number.as_ref().map(ToString::to_string));
         let mut before = BTreeMap::new();
         self.with_own(|standing| {
@@ -289,7 +292,7 @@ impl Step<'_, '_> {
                 self.floor.standings.get_mut(&who).and_then(|standing| standing.units.get_mut(unit))
             {
                 entry.since = before.get(unit).map_or(day, |earlier: &Housed| earlier.since);
-                entry.by = at;
+                entry.by = self.record.into();
             }
         }
     }
