@@ -129,6 +129,23 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
     }
 }
 
+/// Whether the centre is an option, by order or without: as [`judge`] has it, sooner.
+pub(crate) fn is_option(here: &AtCentre<'_>) -> bool {
+    let of_centre = Reasons::of(here, None, false);
+    if of_centre.unwaived > 0 {
+        return false;
+    }
+    if here.units.is_empty() {
+        return Judged { unit: None, checks: checks(here, None) }.outcome() < Outcome::Closed(0);
+    }
+    let ordered = !here.asked.request.waivers.is_empty();
+    let mut units = here.units.iter().zip(meant_for_such(here)).filter(|(_, meant)| *meant != Meant::Passed);
+    units.any(|((unit_at, unit), _)| {
+        let case = InUnit::new(here, *unit_at, unit);
+        if ordered { Reasons::of(here, Some(&case), true).unwaived == 0 } else { is_open(here, &case) }
+    })
+}
+
 /// How well a unit comes out, the best first; among equals the smaller one was asked before.
 #[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Rank {

@@ -12,8 +12,8 @@ use serde_json::Value;
 
 use crate::answer::Change;
 use crate::case::{Asked, AtCentre, InUnit};
-use crate::judging::rules_against;
-use crate::options::{Judged, Outcome, judge};
+use crate::judging::{is_option, rules_against};
+use crate::options::Judged;
 use crate::request::RequestFile;
 use crate::rules::{PlacementRule, RULES};
 use crate::view::{RegionView, Roads};
@@ -96,7 +96,7 @@ impl<'a> Excerpt<'a> {
             let more = {
                 let asked = self.asked_of(&file)?;
                 let here = AtCentre::new(&asked, 0, file.view.centres.first()?).quietly();
-                if judge(&here).outcome() < Outcome::Closed(0) {
+                if is_option(&here) {
                     return Some(proposed);
                 }
                 let unit = here.units.get(target).map(|(unit_at, unit)| InUnit::new(&here, *unit_at, unit));
@@ -143,7 +143,7 @@ impl<'a> Excerpt<'a> {
         }
         let asked = self.asked_of(&file)?;
         let here = AtCentre::new(&asked, 0, file.view.centres.first()?).quietly();
-        Some(judge(&here).outcome() < Outcome::Closed(0))
+        Some(is_option(&here))
     }
 
     fn asked_of<'b>(&'b self, file: &'b RequestFile) -> Option<Asked<'b>> {

@@ -4,6 +4,7 @@ use crate::clock::{Clock, machine_now};
 use crate::configuration::Configuration;
 use crate::effective::RecordCache;
 use crate::error::{ErrorKind, Result, StoreError};
+use crate::findings::PastFindings;
 use crate::reservations::GroundCache;
 use haulout_migrations::{Migrator, MigratorTrait};
 use haulout_reckoning::Micros;
@@ -59,6 +60,7 @@ pub(crate) struct Inner {
     demonstration: bool,
     pub(crate) configuration: RwLock<Arc<Configuration>>,
     pub(crate) records: RecordCache,
+    pub(crate) past_findings: PastFindings,
     /// What room rests on and no act changes, as last read.
     pub(crate) ground: GroundCache,
     /// Password hashing is dear by design: few at a time.
@@ -169,6 +171,7 @@ impl Store {
                 demonstration,
                 configuration: RwLock::new(Arc::new(Configuration::none())),
                 records: RecordCache::default(),
+                past_findings: PastFindings::default(),
                 ground: GroundCache::default(),
                 hashing: Semaphore::new(parallel),
                 process: crate::secret::random_name()?,

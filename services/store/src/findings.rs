@@ -1,23 +1,26 @@
 //! The findings, worked out anew for the keys that were touched, and for any past instant in full.
 
 mod further;
+mod past;
 
 use crate::bulk::Rows;
 use crate::clock::day_of;
 use crate::configuration::Configuration;
 use crate::database::{Locked, Store, among_texts, row, rows, run, run_with};
-use crate::effective::{AsOf, EffectiveFilter, json_texts};
+use crate::effective::{AsOf, json_texts};
 use crate::error::{Result, StoreError};
 use crate::scope::Scope;
 use chrono::NaiveDate;
 use further::{forget_milestones, judge_on, milestones};
 use haulout_reckoning::findings::{Judged, counts_through, goes_on, judge_key, woken};
-use haulout_reckoning::{Effective, Finding, Key, Micros, Records, World, evaluate_all};
+use haulout_reckoning::{Effective, Finding, Key, Micros, Records, World};
 use haulout_schemas::rule::Severity;
 use sea_orm::{ConnectionTrait, DbBackend, Value};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
+
+pub(crate) use past::PastFindings;
 
 /// Keys judged in one transaction: others may write in between.
 const KEYS_AT_ONCE: u64 = 400;
@@ -98,25 +101,12 @@ impl Store {
             Some(instant) => self.configuration_at(instant).await?,
             None => self.configuration().await?,
         };
-        let (Some(region), Some(through)) = (&configuration.region, as_of.through) else {
-            return Ok(Vec::new());
-        };
-        if !scope.sees_records() {
+        if configuration.region.is_none() || as_of.through.is_none() || !scope.sees_records() {
             return Ok(Vec::new());
         }
         let mut findings = match self.standing(as_of, &configuration).await? {
             Some(standing) => standing,
-            None => {
-                let records = self.effective(&Scope::Authority, as_of, &EffectiveFilter::default()).await?;
-                let world = World {
-                    evaluated_through: through,
-                    settings: &configuration.settings,
-                    names: &configuration.names,
-                    profiles: &configuration.profiles,
-                    region,
-                };
-                evaluate_all(&records, &world)
-            }
+            None => self.judged_anew(as_of, &configuration).await?.to_vec(),
         };
         findings.retain(|finding| {
             seen(scope, &configuration, finding)
