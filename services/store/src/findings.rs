@@ -12,7 +12,7 @@ use crate::error::{Result, StoreError};
 use crate::scope::Scope;
 use chrono::NaiveDate;
 use further::{forget_milestones, judge_on, milestones};
-use haulout_reckoning::findings::{Judged, counts_through, goes_on, judge_key, woken};
+use haulout_reckoning::findings::{CaseLookups, Judged, counts_through, goes_on, judge_key, woken};
 use haulout_reckoning::{Effective, Finding, Key, Micros, Records, World};
 use haulout_schemas::rule::Severity;
 use sea_orm::{ConnectionTrait, DbBackend, Value};
@@ -235,12 +235,13 @@ impl Store {
             return Ok(false);
         }
         let through = evaluated_through(&locked.tx).await?;
+        let cases = self.cases(&locked, held, through).await?;
         let held = held.of(&locked, through);
         // Who looks at a place's stock or floor looks the whole of it up: few do.
         let looked_at: Vec<Key> = keys.iter().filter(|key| !goes_on(key)).cloned().collect();
         self.load(&locked, held, &looked_at, through).await?;
         let wakened = loop {
-            let wakened = woken(keys.iter().cloned(), held);
+            let wakened = woken(keys.iter().cloned(), held, &cases);
             let missing = held.missing.take();
             if missing.is_empty() {
                 break wakened;
@@ -263,6 +264,30 @@ impl Store {
         others.write(&locked.tx).await?;
         locked.commit_unchanged().await?;
         Ok(true)
+    }
+
+    /// What the confirmed cases look up: worked out once for all that waits.
+    async fn cases(
+        &self,
+        locked: &Locked,
+        held: &mut Held,
+        through: Option<NaiveDate>,
+    ) -> Result<Arc<CaseLookups>> {
+        held.of(locked, through);
+        if let Some(known) = &held.cases {
+            return Ok(Arc::clone(known));
+        }
+        let loaded = &mut held.loaded;
+        let cases = loop {
+            let cases = CaseLookups::of(&*loaded);
+            let missing: Vec<Key> = loaded.missing.take().into_iter().collect();
+            if missing.is_empty() {
+                break Arc::new(cases);
+            }
+            self.load(locked, loaded, &missing, through).await?;
+        };
+        held.cases = Some(Arc::clone(&cases));
+        Ok(cases)
     }
 
     /// Judges some of the touched keys. Whether there may be more.
@@ -356,6 +381,7 @@ impl Store {
 #[derive(Default)]
 struct Held {
     loaded: Loaded,
+    cases: Option<Arc<CaseLookups>>,
     /// The newest stamp and the evaluated day at which it was loaded.
     state: Option<(Micros, Option<NaiveDate>)>,
 }
@@ -365,8 +391,10 @@ impl Held {
     fn of(&mut self, locked: &Locked, through: Option<NaiveDate>) -> &mut Loaded {
         let state = Some((locked.state.last_known_from, through));
         let count: usize = self.loaded.by_key.values().map(Vec::len).sum();
-        if self.state != state || count > KEPT_RECORDS {
-            *self = Self { loaded: Loaded::default(), state };
+        if self.state != state {
+            *self = Self { state, ..Self::default() };
+        } else if count > KEPT_RECORDS {
+            self.loaded = Loaded::default();
         }
         &mut self.loaded
     }

@@ -8,12 +8,13 @@ use super::reports::{parted, shared};
 use crate::keys::Key;
 use crate::linkage::{Agreement, days, kilometres, numeric, text};
 use chrono::NaiveDate;
+use haulout_schemas::names::Names;
 use haulout_schemas::records::arrival::Rescue;
 use haulout_schemas::records::keeping::{MarkType, MarkingEvent};
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use haulout_schemas::vocabulary::Sex;
 use haulout_schemas::{Body, Record};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 const fn percent(name: &'static str, value: i64) -> Threshold {
     Threshold { name, value, unit: "percent", source: "assumed; common practice" }
@@ -51,7 +52,19 @@ pub(super) static LIKELY: Rule = Rule {
     ],
 };
 
-/// Pairs of the key's month, and of it with the next one: no two days of the longest window lie further apart.
+/// An arrival of a single animal.
+struct Arrival<'r> {
+    record: &'r Record,
+    rescue: &'r Rescue,
+    day: NaiveDate,
+    /// Of the key's month, not of the next.
+    own: bool,
+    /// Its name's place among the names.
+    name: usize,
+}
+
+/// Pairs of the key's month, and of it with the next one: no two days of the longest window lie further
+/// apart. They are many, so what a pair can come to at best is asked before its animals are looked up.
 pub(super) fn judge(judging: &mut Judging<'_>) {
     let Some(next) = month(judging.key).and_then(|first| first.checked_add_months(chrono::Months::new(1)))
     else {
@@ -59,72 +72,155 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
     };
     let window = judging.threshold(&LIKELY, "days").min(28);
     let (own, later) = (judging.own(), judging.records.of(&Key::likeness(next)));
-    let mut arrivals: Vec<(&Record, &Rescue, bool)> = own
+    let mut names = Alike::new(judging.world.names);
+    let mut arrivals: Vec<Arrival<'_>> = own
         .iter()
-        .map(|one| (one, true))
-        .chain(later.iter().map(|one| (one, false)))
-        .filter_map(|(one, own)| match &one.record.body {
-            Some(Body::Rescue(rescue)) => Some((&one.record, rescue, own)),
-            _ => None,
+        .map(|one| (&one.record, true))
+        .chain(later.iter().map(|one| (&one.record, false)))
+        .filter_map(|(record, own)| {
+            let Some(Body::Rescue(rescue)) = &record.body else { return None };
+            let name = names.place_of(record.envelope.scientific_name.as_ref()?.as_str());
+            Some(Arrival { record, rescue, day: record.envelope.event_date.day(), own, name })
         })
         .collect();
-    arrivals.sort_by(|(one, ..), (other, ..)| super::by_order(one, other));
-    let mut coverage = Coverage::new(judging.world.names);
-    for (at, (one, first, own)) in arrivals.iter().enumerate() {
-        for (other, second, _) in arrivals.iter().skip(at + 1).filter(|_| *own) {
-            let (frame, second_frame) = (&one.envelope, &other.envelope);
-            let apart = (second_frame.event_date.day() - frame.event_date.day()).num_days();
-            let names = frame.scientific_name.as_ref().zip(second_frame.scientific_name.as_ref());
-            if apart.abs() > window
-                || frame.author_id == second_frame.author_id
+    arrivals.sort_by(|one, other| super::by_order(one.record, other.record));
+    let weights = Weights::of(judging);
+    for (at, one) in arrivals.iter().enumerate().filter(|(_, one)| one.own) {
+        let near = arrivals[at + 1..].iter().take_while(|other| (other.day - one.day).num_days() <= window);
+        for other in near {
+            let (frame, second_frame) = (&one.record.envelope, &other.record.envelope);
+            if frame.author_id == second_frame.author_id
                 || frame.organism_id == second_frame.organism_id
-                || shared(first, second).is_some()
-                || !names.is_some_and(|(one, other)| coverage.compatible(one.as_str(), other.as_str()))
+                || !names.compatible(one.name, other.name)
+                || !weights.may_reach(one, other)
+                || shared(one.rescue, other.rescue).is_some()
+                || both_marked(judging, one.record, other.record)
+                || in_hand::at_once(judging, one.record, other.record)
+                || parted(judging, one.record, other.record)
+                || not_counted(judging, one.record)
+                || not_counted(judging, other.record)
             {
                 continue;
             }
-            if both_marked(judging, one, other)
-                || in_hand::at_once(judging, one, other)
-                || parted(judging, one, other)
-                || not_counted(judging, one)
-                || not_counted(judging, other)
-            {
-                continue;
-            }
-            score(judging, (one, first), (other, second));
+            score(judging, &weights, one, other);
         }
     }
 }
 
-fn score(judging: &mut Judging<'_>, (one, first): (&Record, &Rescue), (other, second): (&Record, &Rescue)) {
+/// The names of arrivals, and which may mean the same animal.
+struct Alike<'n> {
+    coverage: Coverage<'n>,
+    names: Vec<String>,
+    asked: HashMap<(usize, usize), bool>,
+}
+
+impl<'n> Alike<'n> {
+    fn new(names: &'n Names) -> Self {
+        Self { coverage: Coverage::new(names), names: Vec::new(), asked: HashMap::new() }
+    }
+
+    fn place_of(&mut self, name: &str) -> usize {
+        let known = self.names.iter().position(|known| known == name);
+        known.unwrap_or_else(|| {
+            self.names.push(name.to_owned());
+            self.names.len() - 1
+        })
+    }
+
+    fn compatible(&mut self, one: usize, other: usize) -> bool {
+        let (coverage, names) = (&mut self.coverage, &self.names);
+        *self.asked.entry((one, other)).or_insert_with(|| {
+            names.get(one).zip(names.get(other)).is_some_and(|(one, other)| coverage.compatible(one, other))
+        })
+    }
+}
+
+/// What each field says in bits, and from how many hundredths on a pair is told of.
+struct Weights {
+    sex: Agreement,
+    size: Agreement,
+    stage: Agreement,
+    place: Agreement,
+    time: Agreement,
+    pattern: Agreement,
+    kilometres: f64,
+    possible: i64,
+    likely: i64,
+}
+
+impl Weights {
+    fn of(judging: &Judging<'_>) -> Self {
+        let share = |name: &str| {
+            f64::from(u32::try_from(judging.threshold(&LIKELY, name).clamp(1, 99)).unwrap_or(1)) / 100.0
+        };
+        let field = |m: &str, u: &str| Agreement { m: share(m), u: share(u) };
+        Self {
+            sex: field("sexM", "sexU"),
+            size: field("sizeM", "sizeU"),
+            stage: field("stageM", "stageU"),
+            place: field("placeM", "placeU"),
+            time: field("timeM", "timeU"),
+            pattern: field("patternM", "patternU"),
+            kilometres: f64::from(
+                u32::try_from(judging.threshold(&LIKELY, "kilometres")).unwrap_or(u32::MAX),
+            ),
+            possible: judging.threshold(&LIKELY, "possible"),
+            likely: judging.threshold(&LIKELY, "likely"),
+        }
+    }
+
+    /// Whether a pair may be told of, if its places and patterns speak for it as much as they can.
+    fn may_reach(&self, one: &Arrival<'_>, other: &Arrival<'_>) -> bool {
+        let most = |field: Agreement| field.weight(Some(true)).max(field.weight(Some(false))).max(0.0);
+        let told = self.sex.weight(sex(one.rescue, other.rescue))
+            + self.size.weight(size(one.rescue, other.rescue))
+            + self.stage.weight(stage(one.rescue, other.rescue))
+            + self.time.weight(Some(in_days(one, other)));
+        // One more for rounding.
+        hundredths(told + most(self.place) + most(self.pattern)) + 1 >= self.possible
+    }
+
+    /// Whether two arrivals were found in one place.
+    fn near(&self, one: &Rescue, other: &Rescue) -> Option<bool> {
+        let ((one, blur), (other, more)) = point(one).zip(point(other))?;
+        Some(kilometres(one, other) <= self.kilometres + blur + more)
+    }
+}
+
+fn sex(one: &Rescue, other: &Rescue) -> Option<bool> {
     let sexed = |rescue: &Rescue| rescue.sex.filter(|sex| matches!(sex, Sex::Female | Sex::Male));
-    let sex = sexed(first).zip(sexed(second)).map(|(one, other)| one == other);
-    let stage = first.life_stage.zip(second.life_stage).map(|(one, other)| one == other);
-    let limit = judging.threshold(&LIKELY, "kilometres");
-    let near = point(first).zip(point(second)).map(|((one, blur), (other, more))| {
-        kilometres(one, other) <= f64::from(u32::try_from(limit).unwrap_or(u32::MAX)) + blur + more
-    });
-    let (day, later) = (one.envelope.event_date.day(), other.envelope.event_date.day());
-    let fields: [(&str, &str, &str, Option<bool>); 6] = [
-        ("sex", "sexM", "sexU", sex),
-        ("size", "sizeM", "sizeU", size(first, second)),
-        ("stage", "stageM", "stageU", stage),
-        ("place", "placeM", "placeU", near),
-        // A week apart is half alike.
-        ("time", "timeM", "timeU", Some(days(day, later, 0.0, 7.0) >= 0.5)),
-        ("pattern", "patternM", "patternU", pattern(judging, one, other)),
+    sexed(one).zip(sexed(other)).map(|(one, other)| one == other)
+}
+
+fn stage(one: &Rescue, other: &Rescue) -> Option<bool> {
+    one.life_stage.zip(other.life_stage).map(|(one, other)| one == other)
+}
+
+/// A week apart is half alike.
+fn in_days(one: &Arrival<'_>, other: &Arrival<'_>) -> bool {
+    days(one.day, other.day, 0.0, 7.0) >= 0.5
+}
+
+#[allow(clippy::cast_possible_truncation, reason = "a few bits")]
+fn hundredths(bits: f64) -> i64 {
+    (bits * 100.0).round() as i64
+}
+
+fn score(judging: &mut Judging<'_>, weights: &Weights, one: &Arrival<'_>, other: &Arrival<'_>) {
+    let (first, second) = (one.rescue, other.rescue);
+    let fields: [(&str, Agreement, Option<bool>); 6] = [
+        ("sex", weights.sex, sex(first, second)),
+        ("size", weights.size, size(first, second)),
+        ("stage", weights.stage, stage(first, second)),
+        ("place", weights.place, weights.near(first, second)),
+        ("time", weights.time, Some(in_days(one, other))),
+        ("pattern", weights.pattern, pattern(judging, one.record, other.record)),
     ];
-    let share = |name: &str| {
-        f64::from(u32::try_from(judging.threshold(&LIKELY, name).clamp(1, 99)).unwrap_or(1)) / 100.0
-    };
-    let bits: f64 =
-        fields.iter().map(|(_, m, u, agrees)| Agreement { m: share(m), u: share(u) }.weight(*agrees)).sum();
-    #[allow(clippy::cast_possible_truncation, reason = "a few bits")]
-    let score = (bits * 100.0).round() as i64;
-    if score < judging.threshold(&LIKELY, "possible") {
+    let score = hundredths(fields.iter().map(|(_, field, agrees)| field.weight(*agrees)).sum());
+    if score < weights.possible {
         return;
     }
-    let grade = if score >= judging.threshold(&LIKELY, "likely") { "likely" } else { "possible" };
+    let grade = if score >= weights.likely { "likely" } else { "possible" };
     let told = |wanted: bool| {
         let named = fields.iter().filter(|(.., agrees)| *agrees == Some(wanted)).map(|(name, ..)| *name);
         named.collect::<Vec<_>>().join(" ")
@@ -136,10 +232,10 @@ fn score(judging: &mut Judging<'_>, (one, first): (&Record, &Rescue), (other, se
         ("grade", grade.into()),
         ("agree", told(true).into()),
         ("differ", told(false).into()),
-        ("organismID", id(one).into()),
-        ("otherOrganismID", id(other).into()),
+        ("organismID", id(one.record).into()),
+        ("otherOrganismID", id(other.record).into()),
     ]);
-    judging.find(&LIKELY, [one, other], None, told);
+    judging.find(&LIKELY, [one.record, other.record], None, told);
 }
 
 /// The first day of the key's month.

@@ -73,19 +73,27 @@ fn is(key: &Key, record: &Record) -> bool {
     Key::record(&frame.author_id, frame.record_id.as_str()) == *key
 }
 
-/// The confirmed cases whose judgement looks up one of some keys. Which keys it looks up depends neither
-/// on names nor on the days of the threshold, so the longest window and the standard names stand for all.
-pub(super) fn woken_cases(touched: &BTreeSet<Key>, records: &dyn Records) -> BTreeSet<Key> {
-    let mut woken = BTreeSet::new();
-    for case in records.of(&Key::disease()) {
-        let noting = Noting { records, asked: RefCell::default() };
-        direct(&noting, Names::standard(), &case.record, u32::MAX);
-        if !noting.asked.into_inner().is_disjoint(touched) {
+/// Confirmed cases of disease, each with the keys that its judgement looks up.
+#[derive(Clone, Debug, Default)]
+pub struct CaseLookups(Vec<(Key, BTreeSet<Key>)>);
+
+impl CaseLookups {
+    /// Which keys a case looks up depends neither on names nor on the days of the threshold, so the
+    /// longest window and the standard names stand for all.
+    pub fn of(records: &dyn Records) -> Self {
+        let cases = records.of(&Key::disease()).into_iter().map(|case| {
+            let noting = Noting { records, asked: RefCell::default() };
+            direct(&noting, Names::standard(), &case.record, u32::MAX);
             let frame = &case.record.envelope;
-            woken.insert(Key::record(&frame.author_id, frame.record_id.as_str()));
-        }
+            (Key::record(&frame.author_id, frame.record_id.as_str()), noting.asked.into_inner())
+        });
+        Self(cases.collect())
     }
-    woken
+
+    /// The cases that look up one of some keys.
+    pub(super) fn woken(&self, touched: &BTreeSet<Key>) -> impl Iterator<Item = &Key> {
+        self.0.iter().filter(|(_, asked)| !asked.is_disjoint(touched)).map(|(case, _)| case)
+    }
 }
 
 /// Records, with a note of every key asked for.

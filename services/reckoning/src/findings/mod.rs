@@ -64,6 +64,7 @@ use std::sync::Arc;
 
 pub use catalogue::RULES;
 pub(crate) use custody::forbidding_cases;
+pub use exposure::CaseLookups;
 pub use finding::{Finding, Parameter, RecordName};
 pub use held::Held;
 pub use milestone::{MILESTONE_VERSION, Milestone, goes_on, reaches_back};

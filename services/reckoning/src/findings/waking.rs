@@ -2,7 +2,7 @@
 
 use super::Records;
 use super::descent::{ancestors, descendants};
-use super::exposure::woken_cases;
+use super::exposure::CaseLookups;
 use crate::keys::{Family, Key, place_of};
 use crate::subject::Subject;
 use chrono::NaiveDate;
@@ -11,15 +11,19 @@ use std::collections::BTreeSet;
 
 /// The keys to judge again after records under `touched` came, were revised or withdrawn: the touched
 /// keys themselves and those whose rules look at what is filed under them. `touched` holds the keys of
-/// the new revision and of the one it replaced; `records` answers as things stand now.
-pub fn woken(touched: impl IntoIterator<Item = Key>, records: &dyn Records) -> BTreeSet<Key> {
+/// the new revision and of the one it replaced; `records` and `cases` answer as things stand now.
+pub fn woken(
+    touched: impl IntoIterator<Item = Key>,
+    records: &dyn Records,
+    cases: &CaseLookups,
+) -> BTreeSet<Key> {
     let mut waking = Waking { records, woken: BTreeSet::new(), seen: BTreeSet::new() };
     let touched: BTreeSet<Key> = touched.into_iter().collect();
     for key in &touched {
         waking.touch(key);
         waking.woken.insert(key.clone());
     }
-    waking.woken.extend(woken_cases(&touched, records));
+    waking.woken.extend(cases.woken(&touched).cloned());
     waking.woken
 }
 

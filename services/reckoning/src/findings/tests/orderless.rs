@@ -5,7 +5,7 @@ use super::quarter::{
 };
 use super::*;
 use crate::findings::held::Held;
-use crate::findings::{Records, evaluate_key, judge_key, woken};
+use crate::findings::{CaseLookups, Records, evaluate_key, judge_key, woken};
 use crate::keys::{Key, keys};
 use proptest::prelude::*;
 use proptest::sample::subsequence;
@@ -418,7 +418,7 @@ impl Incremental {
         let touched: BTreeSet<Key> =
             replaced.chain(stands).flat_map(|one| keys(&one.record, world.names)).collect();
         let held = Held::through(&after, world.names, world.evaluated_through);
-        for key in woken(touched, &held) {
+        for key in woken(touched, &held, &CaseLookups::of(&held)) {
             let findings = evaluate_key(&key, &held, world);
             self.by_key.insert(key, findings);
         }
