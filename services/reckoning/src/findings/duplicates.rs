@@ -14,7 +14,7 @@ use haulout_schemas::records::keeping::{MarkType, MarkingEvent};
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
 use haulout_schemas::vocabulary::Sex;
 use haulout_schemas::{Body, Record};
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 const fn percent(name: &'static str, value: i64) -> Threshold {
     Threshold { name, value, unit: "percent", source: "assumed; common practice" }
@@ -72,26 +72,33 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
     };
     let window = judging.threshold(&LIKELY, "days").min(28);
     let (own, later) = (judging.own(), judging.records.of(&Key::likeness(next)));
-    let mut names = Alike::new(judging.world.names);
+    let mut names: Vec<String> = Vec::new();
+    let mut place_of = |name: &str| {
+        let known = names.iter().position(|known| known == name);
+        known.unwrap_or_else(|| {
+            names.push(name.to_owned());
+            names.len() - 1
+        })
+    };
     let mut arrivals: Vec<Arrival<'_>> = own
         .iter()
         .map(|one| (&one.record, true))
         .chain(later.iter().map(|one| (&one.record, false)))
         .filter_map(|(record, own)| {
             let Some(Body::Rescue(rescue)) = &record.body else { return None };
-            let name = names.place_of(record.envelope.scientific_name.as_ref()?.as_str());
+            let name = place_of(record.envelope.scientific_name.as_ref()?.as_str());
             Some(Arrival { record, rescue, day: record.envelope.event_date.day(), own, name })
         })
         .collect();
     arrivals.sort_by(|one, other| super::by_order(one.record, other.record));
-    let weights = Weights::of(judging);
+    let (weights, alike) = (Weights::of(judging), Alike::of(&names, judging.world.names));
     for (at, one) in arrivals.iter().enumerate().filter(|(_, one)| one.own) {
         let near = arrivals[at + 1..].iter().take_while(|other| (other.day - one.day).num_days() <= window);
         for other in near {
             let (frame, second_frame) = (&one.record.envelope, &other.record.envelope);
-            if frame.author_id == second_frame.author_id
+            if !alike.are(one.name, other.name)
+                || frame.author_id == second_frame.author_id
                 || frame.organism_id == second_frame.organism_id
-                || !names.compatible(one.name, other.name)
                 || !weights.may_reach(one, other)
                 || shared(one.rescue, other.rescue).is_some()
                 || both_marked(judging, one.record, other.record)
@@ -108,44 +115,52 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
 }
 
 /// The names of arrivals, and which may mean the same animal.
-struct Alike<'n> {
-    coverage: Coverage<'n>,
-    names: Vec<String>,
-    asked: HashMap<(usize, usize), bool>,
+struct Alike {
+    compatible: Vec<bool>,
+    names: usize,
 }
 
-impl<'n> Alike<'n> {
-    fn new(names: &'n Names) -> Self {
-        Self { coverage: Coverage::new(names), names: Vec::new(), asked: HashMap::new() }
+impl Alike {
+    fn of(names: &[String], list: &Names) -> Self {
+        let mut coverage = Coverage::new(list);
+        let pairs = names.iter().flat_map(|one| names.iter().map(move |other| (one, other)));
+        let compatible = pairs.map(|(one, other)| coverage.compatible(one, other)).collect();
+        Self { compatible, names: names.len() }
     }
 
-    fn place_of(&mut self, name: &str) -> usize {
-        let known = self.names.iter().position(|known| known == name);
-        known.unwrap_or_else(|| {
-            self.names.push(name.to_owned());
-            self.names.len() - 1
-        })
-    }
-
-    fn compatible(&mut self, one: usize, other: usize) -> bool {
-        let (coverage, names) = (&mut self.coverage, &self.names);
-        *self.asked.entry((one, other)).or_insert_with(|| {
-            names.get(one).zip(names.get(other)).is_some_and(|(one, other)| coverage.compatible(one, other))
-        })
+    fn are(&self, one: usize, other: usize) -> bool {
+        self.compatible.get(one * self.names + other).copied().unwrap_or_default()
     }
 }
 
-/// What each field says in bits, and from how many hundredths on a pair is told of.
+/// What each field says in bits where it agrees and where it does not, and from how many hundredths on a
+/// pair is told of.
 struct Weights {
-    sex: Agreement,
-    size: Agreement,
-    stage: Agreement,
-    place: Agreement,
-    time: Agreement,
-    pattern: Agreement,
+    sex: Weight,
+    size: Weight,
+    stage: Weight,
+    place: Weight,
+    time: Weight,
+    pattern: Weight,
     kilometres: f64,
     possible: i64,
     likely: i64,
+}
+
+#[derive(Clone, Copy)]
+struct Weight {
+    agrees: f64,
+    differs: f64,
+}
+
+impl Weight {
+    fn of(self, agrees: Option<bool>) -> f64 {
+        agrees.map_or(0.0, |agrees| if agrees { self.agrees } else { self.differs })
+    }
+
+    fn most(self) -> f64 {
+        self.agrees.max(self.differs).max(0.0)
+    }
 }
 
 impl Weights {
@@ -153,7 +168,11 @@ impl Weights {
         let share = |name: &str| {
             f64::from(u32::try_from(judging.threshold(&LIKELY, name).clamp(1, 99)).unwrap_or(1)) / 100.0
         };
-        let field = |m: &str, u: &str| Agreement { m: share(m), u: share(u) };
+        let field = |m: &str, u: &str| {
+            let field = Agreement { m: share(m), u: share(u) };
+            Weight { agrees: field.weight(Some(true)), differs: field.weight(Some(false)) }
+        };
+        let kilometres = u32::try_from(judging.threshold(&LIKELY, "kilometres")).unwrap_or(u32::MAX);
         Self {
             sex: field("sexM", "sexU"),
             size: field("sizeM", "sizeU"),
@@ -161,9 +180,7 @@ impl Weights {
             place: field("placeM", "placeU"),
             time: field("timeM", "timeU"),
             pattern: field("patternM", "patternU"),
-            kilometres: f64::from(
-                u32::try_from(judging.threshold(&LIKELY, "kilometres")).unwrap_or(u32::MAX),
-            ),
+            kilometres: f64::from(kilometres),
             possible: judging.threshold(&LIKELY, "possible"),
             likely: judging.threshold(&LIKELY, "likely"),
         }
@@ -171,13 +188,12 @@ impl Weights {
 
     /// Whether a pair may be told of, if its places and patterns speak for it as much as they can.
     fn may_reach(&self, one: &Arrival<'_>, other: &Arrival<'_>) -> bool {
-        let most = |field: Agreement| field.weight(Some(true)).max(field.weight(Some(false))).max(0.0);
-        let told = self.sex.weight(sex(one.rescue, other.rescue))
-            + self.size.weight(size(one.rescue, other.rescue))
-            + self.stage.weight(stage(one.rescue, other.rescue))
-            + self.time.weight(Some(in_days(one, other)));
+        let told = self.sex.of(sex(one.rescue, other.rescue))
+            + self.size.of(size(one.rescue, other.rescue))
+            + self.stage.of(stage(one.rescue, other.rescue))
+            + self.time.of(Some(in_days(one, other)));
         // One more for rounding.
-        hundredths(told + most(self.place) + most(self.pattern)) + 1 >= self.possible
+        hundredths(told + self.place.most() + self.pattern.most()) + 1 >= self.possible
     }
 
     /// Whether two arrivals were found in one place.
@@ -208,7 +224,7 @@ fn hundredths(bits: f64) -> i64 {
 
 fn score(judging: &mut Judging<'_>, weights: &Weights, one: &Arrival<'_>, other: &Arrival<'_>) {
     let (first, second) = (one.rescue, other.rescue);
-    let fields: [(&str, Agreement, Option<bool>); 6] = [
+    let fields: [(&str, Weight, Option<bool>); 6] = [
         ("sex", weights.sex, sex(first, second)),
         ("size", weights.size, size(first, second)),
         ("stage", weights.stage, stage(first, second)),
@@ -216,7 +232,7 @@ fn score(judging: &mut Judging<'_>, weights: &Weights, one: &Arrival<'_>, other:
         ("time", weights.time, Some(in_days(one, other))),
         ("pattern", weights.pattern, pattern(judging, one.record, other.record)),
     ];
-    let score = hundredths(fields.iter().map(|(_, field, agrees)| field.weight(*agrees)).sum());
+    let score = hundredths(fields.iter().map(|(_, field, agrees)| field.of(*agrees)).sum());
     if score < weights.possible {
         return;
     }
