@@ -36,7 +36,8 @@ pub enum Family {
     Disease,
     /// One incident that several agencies may report: `incident/REFERENCE`.
     Incident,
-    /// Arrivals of single animals in one month, which may be one animal told twice: `likeness/2026-07`.
+    /// Arrivals of single animals in one month, which may be one animal told twice: `likeness/2026-07`;
+    /// and what tells animals apart by their pattern: `likeness/pattern`.
     Likeness,
     /// One lot or clutch: `lot/LOT`.
     Lot,
@@ -141,6 +142,11 @@ impl Key {
     /// Arrivals of single animals in the month of a day.
     pub fn likeness(day: NaiveDate) -> Self {
         Self::of(Family::Likeness, day.format("%Y-%m"))
+    }
+
+    /// Every natural pattern that was told of.
+    pub fn patterns() -> Self {
+        Self::of(Family::Likeness, "pattern")
     }
 
     /// One mark, by what it reads.

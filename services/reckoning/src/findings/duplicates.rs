@@ -12,6 +12,7 @@ use haulout_schemas::names::Names;
 use haulout_schemas::records::arrival::Rescue;
 use haulout_schemas::records::keeping::{MarkType, MarkingEvent};
 use haulout_schemas::rule::{Layer, Rule, Severity, Threshold};
+use haulout_schemas::text::OrganismId;
 use haulout_schemas::vocabulary::Sex;
 use haulout_schemas::{Body, Record};
 use std::collections::BTreeSet;
@@ -52,6 +53,9 @@ pub(super) static LIKELY: Rule = Rule {
     ],
 };
 
+/// The shortest degree of latitude, at the equator (WGS 84: 110.574 km).
+const KILOMETRES_A_DEGREE: f64 = 110.57;
+
 /// An arrival of a single animal.
 struct Arrival<'r> {
     record: &'r Record,
@@ -61,6 +65,8 @@ struct Arrival<'r> {
     own: bool,
     /// Its name's place among the names.
     name: usize,
+    /// Whether a natural pattern of its animal was told of.
+    patterned: bool,
 }
 
 /// Pairs of the key's month, and of it with the next one: no two days of the longest window lie further
@@ -87,9 +93,21 @@ pub(super) fn judge(judging: &mut Judging<'_>) {
         .filter_map(|(record, own)| {
             let Some(Body::Rescue(rescue)) = &record.body else { return None };
             let name = place_of(record.envelope.scientific_name.as_ref()?.as_str());
-            Some(Arrival { record, rescue, day: record.envelope.event_date.day(), own, name })
+            Some(Arrival {
+                record,
+                rescue,
+                day: record.envelope.event_date.day(),
+                own,
+                name,
+                patterned: false,
+            })
         })
         .collect();
+    let patterned = patterned(judging);
+    for arrival in &mut arrivals {
+        arrival.patterned =
+            arrival.record.envelope.organism_id.as_ref().is_some_and(|id| patterned.contains(id));
+    }
     arrivals.sort_by(|one, other| super::by_order(one.record, other.record));
     let (weights, alike) = (Weights::of(judging), Alike::of(&names, judging.world.names));
     for (at, one) in arrivals.iter().enumerate().filter(|(_, one)| one.own) {
@@ -186,20 +204,25 @@ impl Weights {
         }
     }
 
-    /// Whether a pair may be told of, if its places and patterns speak for it as much as they can.
+    /// Whether a pair may be told of, if its patterns speak for it as much as they can.
     fn may_reach(&self, one: &Arrival<'_>, other: &Arrival<'_>) -> bool {
         let told = self.sex.of(sex(one.rescue, other.rescue))
             + self.size.of(size(one.rescue, other.rescue))
             + self.stage.of(stage(one.rescue, other.rescue))
             + self.time.of(Some(in_days(one, other)));
-        // One more for rounding.
-        hundredths(told + self.place.most() + self.pattern.most()) + 1 >= self.possible
+        let told = told + if one.patterned && other.patterned { self.pattern.most() } else { 0.0 };
+        // One more for rounding. A distance is worked out only where it can matter.
+        let reaches = |bits: f64| hundredths(bits) + 1 >= self.possible;
+        reaches(told + self.place.most())
+            && reaches(told + self.place.of(self.near(one.rescue, other.rescue)))
     }
 
     /// Whether two arrivals were found in one place.
     fn near(&self, one: &Rescue, other: &Rescue) -> Option<bool> {
         let ((one, blur), (other, more)) = point(one).zip(point(other))?;
-        Some(kilometres(one, other) <= self.kilometres + blur + more)
+        let limit = self.kilometres + blur + more;
+        // No degree of latitude is shorter, anywhere: many pairs need no geodesic.
+        Some(KILOMETRES_A_DEGREE * (one.0 - other.0).abs() <= limit && kilometres(one, other) <= limit)
     }
 }
 
@@ -294,6 +317,12 @@ fn both_marked(judging: &Judging<'_>, one: &Record, other: &Record) -> bool {
         !matches!(mark, MarkType::NaturalPattern | MarkType::Temporary | MarkType::Transmitter)
     };
     [one, other].iter().all(|record| !marks(judging, record, readable).is_empty())
+}
+
+/// The animals of which a natural pattern was told.
+fn patterned(judging: &Judging<'_>) -> BTreeSet<OrganismId> {
+    let told = judging.records.of(&Key::patterns());
+    told.iter().filter_map(|one| one.record.envelope.organism_id.clone()).collect()
 }
 
 fn pattern(judging: &Judging<'_>, one: &Record, other: &Record) -> Option<bool> {

@@ -8,7 +8,7 @@ use haulout_schemas::records::authority::Order;
 use haulout_schemas::records::ending::MortalityEvent;
 use haulout_schemas::records::health::{AssessmentEvent, Quarantine, ResultOutcome, TreatmentEvent};
 use haulout_schemas::records::identity::Link;
-use haulout_schemas::records::keeping::Housing;
+use haulout_schemas::records::keeping::{Housing, MarkType};
 use haulout_schemas::records::transfer::Crate;
 use haulout_schemas::text::{ConsignmentId, LocalId, LotId, OrganismId, PartyId};
 use haulout_schemas::vocabulary::Source;
@@ -143,6 +143,9 @@ impl Filing<'_> {
                 self.subject();
                 self.mark(marking.mark_number.as_ref());
                 self.mark(marking.replaced_number.as_ref());
+                if marking.mark_type == MarkType::NaturalPattern {
+                    self.add(Key::patterns());
+                }
             }
             Body::Clutch(clutch) => {
                 self.subject();
