@@ -22,7 +22,7 @@ KINDS = [  # species, lengths in metres that need one keeper
 SCOPES = [["Testudines"], ["Testudines"], ["Trionychidae", "Geoemydidae"], ["Geoemydidae", "Testudinidae"],
           ["Trionychidae", "Testudinidae"]]
 FEATURES = ["caps", "sizes", "licences", "arrivals", "circuits", "crews", "vehicles", "company", "indivisible",
-            "pins", "forbids", "evacuate", "hours"]
+            "pins", "forbids", "evacuate"]
 
 
 def length(luck, bounds):
@@ -87,11 +87,6 @@ def request(luck, at, centres, units, on):
            "stay": "long" if luck.random() < (0.8 if {"company", "sizes"} & on else 0.2) else "quarantine",
            "from": {"placeID": "yard"}, "fitToTravel": {"fit": "yes"},
            "minutes": {f"c{at}": luck.randint(5, 200) for at in range(centres)}}
-    if "hours" in on:
-        # To the minute, a minute more, and by far.
-        for name in one["minutes"]:
-            if luck.random() < 0.6:
-                one["minutes"][name] = luck.choice([360, 361, 720, 721, 1440, 1441, luck.randint(200, 1600)])
     if luck.random() < 0.25:
         one["earliestDeparture"] = "2026-07-10T20:00:00+05:30"
     if "indivisible" in on and luck.random() < 0.7:
@@ -129,8 +124,6 @@ def instance(luck):
         file["costs"] = {"fixedMinutes": luck.choice([20, 90, 300])}
     if luck.random() < 0.3:
         file.setdefault("costs", {})["frailty"] = {"red": 5, "yellow": 2, "green": 1}
-    if "hours" in on and luck.random() < 0.4:
-        file["settings"] = {"bearableHours": {"red": luck.randint(1, 6), "yellow": luck.randint(2, 12), "green": 24}}
     if luck.random() < 0.1:
         file["roads"]["closures"] = [{"placeID": f"c{luck.randrange(centres)}", "from": "2026-07-01T00:00:00+05:30"}]
     for name, share in (("pins", 0.4), ("forbids", 0.8)):
@@ -152,11 +145,25 @@ def instance(luck):
     return file
 
 
+def far_away(luck, file):
+    """Some journeys longer than animals bear: to the minute, by a minute, by far."""
+    for one in file["requests"]:
+        for name in one["minutes"]:
+            if luck.random() < 0.5:
+                one["minutes"][name] = luck.choice([360, 361, 720, 721, 1440, 1441, luck.randint(200, 1600)])
+    if luck.random() < 0.3:
+        file["settings"] = {"bearableHours": {"red": luck.randint(2, 6), "yellow": luck.randint(3, 12), "green": 24}}
+
+
 def main(folder, count, seed):
     print(f"seed {seed}, {count} instances")
     luck = random.Random(seed)
     for at in range(count):
-        (folder / f"instance-{at:04}.json").write_text(json.dumps(instance(luck), indent=1))
+        file = instance(luck)
+        far = random.Random(f"far away {seed} {at}")
+        if far.random() < 0.35:
+            far_away(far, file)
+        (folder / f"instance-{at:04}.json").write_text(json.dumps(file, indent=1))
 
 
 if __name__ == "__main__":
