@@ -22,8 +22,9 @@ pub(crate) struct Dived {
     pub open: Vec<bool>,
 }
 
-/// Settles those of the `free` requests, the others standing as they are in the plan, until no more than `few` are open, or the relaxation finds no place for them. The
-/// relaxation is as before afterwards, but for what it has learnt.
+/// Settles the `free` requests, with the others as they are in the plan at hand, until no more than `few`
+/// are open or the relaxation finds no place for them. The relaxation is as before afterwards, but for
+/// what it has learnt.
 ///
 /// # Errors
 /// The solver's own words.

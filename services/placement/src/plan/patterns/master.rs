@@ -20,6 +20,7 @@ const NOWHERE: f64 = 4.0;
 #[derive(Debug, Clone)]
 pub(crate) struct Pattern {
     pub request: usize,
+    /// Arcs of the part, with animals; what is not in them has no place.
     pub places: Vec<(usize, u32)>,
     cost: f64,
     /// What it takes of each row.
@@ -107,7 +108,7 @@ impl<'a> Master<'a> {
     ///
     /// # Errors
     /// The solver's own words.
-    pub fn learn(
+    fn learn(
         &mut self,
         model: &Model,
         request: usize,
@@ -154,7 +155,8 @@ impl<'a> Master<'a> {
         mixed
     }
 
-    pub fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
+    /// A pattern's columns of the programme that are not zero.
+    fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
         let count = self.whole.count(self.part.requests[request]);
         values(model, request, count, places)
     }

@@ -8,13 +8,13 @@ use crate::plan::admit::{Task, admitted};
 use crate::plan::answer::StageName;
 use crate::plan::model::Whole;
 use crate::plan::patterns;
-use crate::plan::program::{Effort, Start, minimise};
+use crate::plan::program::{Effort, Solved, Start, minimise};
 use crate::plan::scarce::{efforts, loads, quotas};
 use crate::plan::solve::{Course, Deadline, proven};
 use crate::request::RequestFile;
 use crate::species::Species;
 
-const REGIONS: u64 = 60;
+const REGIONS: u64 = 40;
 const SECONDS: f64 = 60.0;
 
 /// Splitmix64: the same numbers for a seed wherever it runs.
@@ -55,16 +55,16 @@ fn region(seed: u64) -> Value {
             if luck.once_in(3) {
                 centre["arrivalsPerDay"] = json!(5 + luck.below(20));
             }
-            if luck.once_in(3) {
-                centre["crewsTonight"] = json!(1 + luck.below(4));
+            if luck.once_in(4) {
+                centre["crewsTonight"] = json!(2 + luck.below(4));
             }
-            if luck.once_in(3) {
+            if luck.once_in(4) {
                 centre["vehicleMinutes"] = json!(100 + luck.below(600));
             }
             centre
         })
         .into();
-    let units: Vec<Value> = (0..8 + luck.below(5))
+    let units: Vec<Value> = (0..12 + luck.below(6))
         .map(|at| {
             let mut unit = json!({
                 "unitID": format!("U{at}"), "centreID": luck.one_of(&["A", "B", "C"]), "unitKind": "isolation",
@@ -77,7 +77,7 @@ fn region(seed: u64) -> Value {
                 unit["arrangement"] = json!("communal");
                 unit["units"] = json!(1);
             }
-            if luck.once_in(3) {
+            if luck.once_in(10) {
                 unit["waterCircuit"] = json!("W");
             }
             unit
@@ -107,13 +107,19 @@ struct Outcome {
     optimum: u64,
     bound: u64,
     plan: u64,
+    /// The bound of the programme's own relaxation.
+    relaxation: u64,
     /// The optimum of what the patterns left of the programme.
     left: u64,
 }
 
+fn solved(course: &Course<'_>, costs: &[f64], whole: bool) -> Solved {
+    let effort = Effort { seconds: SECONDS, whole, presolve: true, gap: 0.0 };
+    minimise(&course.model.program, &course.fixed, costs, Start::default(), effort).unwrap()
+}
+
 fn optimum(course: &Course<'_>, costs: &[f64]) -> u64 {
-    let effort = Effort { seconds: SECONDS, whole: true, presolve: true, gap: 0.0 };
-    let solved = minimise(&course.model.program, &course.fixed, costs, Start::default(), effort).unwrap();
+    let solved = solved(course, costs, true);
     let optimum = course.model.cost(costs, &solved.values.unwrap());
     assert_eq!(proven(solved.bound), optimum, "the programme as written was not solved to the end");
     optimum
@@ -138,31 +144,36 @@ fn outcomes(seed: u64) -> Vec<Outcome> {
         }
         let costs = course.model.minutes.clone();
         let optimum = self::optimum(&course, &costs);
-        let before = course.amounts.clone();
+        let relaxation = proven(solved(&course, &costs, false).bound);
         let deadline = Deadline::in_seconds(SECONDS);
         let bound = patterns::search(&mut course, StageName::Minutes, &costs, &deadline).unwrap();
-        // Nothing is taken over that does not hold.
-        assert!(course.model.holds(&course.values()) || course.amounts == before);
+        assert!(course.model.holds(&course.values()), "seed {seed}: a plan that does not hold");
         let plan = course.model.cost(&costs, &course.values());
-        outcomes.push(Outcome { optimum, bound, plan, left: self::optimum(&course, &costs) });
+        let left = self::optimum(&course, &costs);
+        outcomes.push(Outcome { optimum, bound, plan, relaxation, left });
     }
     outcomes
 }
 
 #[test]
 fn the_bound_is_below_the_optimum_and_near_it() {
-    let (mut all, mut tight, mut reached) = (0, 0, 0);
+    let (mut all, mut near, mut tight, mut reached) = (0, 0, 0, 0);
     for seed in 0..REGIONS {
-        for Outcome { optimum, bound, plan, left } in outcomes(seed) {
-            println!("seed {seed}: bound {bound}, optimum {optimum}, plan {plan}");
+        for Outcome { optimum, bound, plan, relaxation, left } in outcomes(seed) {
+            println!("seed {seed}: bound {bound}, relaxation {relaxation}, optimum {optimum}, plan {plan}");
             assert!(bound <= optimum, "seed {seed}: the bound {bound} is above the optimum {optimum}");
             assert!(plan >= optimum, "seed {seed}: a plan of {plan}, where {optimum} is the optimum");
             assert_eq!(left, optimum, "seed {seed}: what was taken out was needed");
+            // It is what the relaxation says of placings as they are; a millionth is left to growing.
+            assert!(bound + 1 >= relaxation, "seed {seed}: {bound} is below the relaxation {relaxation}");
             all += 1;
+            near += u32::from(bound * 20 >= optimum * 19);
             tight += u32::from(bound == optimum);
             reached += u32::from(plan == optimum);
         }
     }
-    println!("{all} parts, the bound is the optimum in {tight}, the plan in {reached}");
-    assert!(all >= 50 && tight * 2 > all && reached * 2 > all);
+    println!(
+        "{all} parts; the bound is within a twentieth in {near}, the optimum in {tight}; plans in {reached}"
+    );
+    assert!(all >= 35 && near * 2 > all && tight * 8 > all && reached * 10 >= all * 9);
 }
