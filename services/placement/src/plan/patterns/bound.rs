@@ -60,10 +60,8 @@ pub(crate) fn grown(
         let Some(best) = &mut best else { break };
         let open = relaxed.objective - best.bound;
         best.relaxed = relaxed;
-        if !(grown || tightened)
-            || (!tightened && open <= best.bound.abs() * NEAR)
-            || proven(best.bound) >= objective
-        {
+        let at_the_end = !tightened && (!grown || open <= best.bound.abs() * NEAR);
+        if at_the_end || proven(best.bound) >= objective {
             break;
         }
     }

@@ -12,7 +12,7 @@ const SURE: f64 = 0.999;
 /// Share of the open requests that are settled in one go.
 const SETTLED: usize = 8;
 /// Rounds of pricing between.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 3;
 
 /// A plan on its way.
 pub(crate) struct Dived {

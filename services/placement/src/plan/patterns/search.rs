@@ -17,8 +17,10 @@ const FEW_AROUND: usize = 6;
 const FINISH_SECONDS: f64 = 3.0;
 const FINISH_AROUND_SECONDS: f64 = 1.0;
 /// Share of the time left that goes into dives around the plan at hand, and into the choice.
-const DIVES_SHARE: f64 = 0.35;
-const CHOICE_SHARE: f64 = 0.15;
+const DIVES_SHARE: f64 = 0.25;
+const CHOICE_SHARE: f64 = 0.25;
+/// Patterns among which the solver can choose in that time.
+const MOST_CHOSEN_FROM: usize = 1200;
 
 /// What pricing all requests of a part once takes, about.
 pub(crate) fn steps(course: &Course<'_>) -> f64 {
@@ -55,7 +57,8 @@ pub(crate) fn search(
     let mut search = Search { course, name, costs, relaxed: &relaxed };
     let all = vec![true; search.course.part.requests.len()];
     if !search.best() {
-        let dived = dive(&mut master, search.course, &all, FEW, deadline)?;
+        let diving = Deadline::in_seconds(deadline.left() * SHARE);
+        let dived = dive(&mut master, search.course, &all, FEW, &diving)?;
         if !search.finish(&dived, deadline.left().min(FINISH_SECONDS))? {
             search.near_relaxation(deadline.left() * NEAR_SHARE)?;
         }
@@ -90,13 +93,16 @@ impl Search<'_, '_> {
         Ok(())
     }
 
-    /// Has the solver choose among the patterns known.
+    /// Has the solver choose among the patterns known, where they are few.
     fn choose(&mut self, master: &Master<'_>, duals: &[f64], seconds: f64) -> Result<(), String> {
         if self.best() || seconds < LEAST_SECONDS {
             return Ok(());
         }
         let room = as_figure(self.now()) - self.relaxed.bound + 1.0;
         let choice = master.choice(&self.course.model, duals, room);
+        if choice.which.len() > MOST_CHOSEN_FROM {
+            return Ok(());
+        }
         let chosen = |at: &usize| {
             let pattern = &master.patterns[*at];
             let own = self.course.model.arcs.iter().zip(&self.course.amounts);
