@@ -145,11 +145,25 @@ def instance(luck):
     return file
 
 
+def far_away(luck, file):
+    """Some journeys longer than animals bear: to the minute, by a minute, by far."""
+    for one in file["requests"]:
+        for name in one["minutes"]:
+            if luck.random() < 0.5:
+                one["minutes"][name] = luck.choice([360, 361, 720, 721, 1440, 1441, luck.randint(200, 1600)])
+    if luck.random() < 0.3:
+        file["settings"] = {"bearableHours": {"red": luck.randint(2, 6), "yellow": luck.randint(3, 12), "green": 24}}
+
+
 def main(folder, count, seed):
     print(f"seed {seed}, {count} instances")
     luck = random.Random(seed)
     for at in range(count):
-        (folder / f"instance-{at:04}.json").write_text(json.dumps(instance(luck), indent=1))
+        file = instance(luck)
+        far = random.Random(f"far away {seed} {at}")
+        if far.random() < 0.35:
+            far_away(far, file)
+        (folder / f"instance-{at:04}.json").write_text(json.dumps(file, indent=1))
 
 
 if __name__ == "__main__":

@@ -15,8 +15,10 @@ import highspy
 AT = datetime.datetime.fromisoformat("2026-07-09T20:00:00+05:30")
 HAIR = 1e-6
 FAMILIES = ["room", "units", "sizes", "licences", "arrivals", "company", "circuits", "crews", "vehicles",
-            "indivisible", "pins", "forbids"]
+            "indivisible", "pins", "forbids", "hours"]
 INFINITY = highspy.kHighsInf
+# Longest journey that an animal of each colour bears, where the file does not say.
+BEARABLE_HOURS = {"red": 6, "yellow": 12, "green": 24}
 PROFILES = json.loads((Path(__file__).resolve().parents[3] / "schemas/data/species.json").read_text())
 
 
@@ -127,6 +129,11 @@ class Region:
         return [] if name in self.without else [one for one in self.file.get(name, [])
                                                 if one["requestID"] == request["requestID"]]
 
+    def bears(self, request, centre):
+        """From loading to unloading no longer than an animal of its colour bears, to the minute."""
+        hours = self.file.get("settings", {}).get("bearableHours", BEARABLE_HOURS)[request["triage"]]
+        return "hours" in self.without or request["minutes"][centre] <= 60 * hours
+
     def arrival(self, request, centre):
         leaves = AT
         if "earliestDeparture" in request:
@@ -136,7 +143,7 @@ class Region:
     def admits(self, request, unit):
         """The rules that no other request has a part in; what `unit` may hold of it in one empty unit."""
         centre = unit["centreID"]
-        if centre not in request["minutes"]:
+        if centre not in request["minutes"] or not self.bears(request, centre):
             return 0
         # A closed place can neither be reached nor left.
         ends = (centre, request["from"].get("placeID"))

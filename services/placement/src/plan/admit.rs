@@ -7,6 +7,9 @@
 use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
+use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
+
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 
 use super::slots::{Ground, Kind, Slot, grounds};
@@ -66,12 +69,12 @@ pub(crate) struct Apart {
     /// Those who may share it with nobody.
     pub alone: HashSet<usize>,
     /// Pairs of the others, the smaller position first.
-    pub pairs: HashSet<(usize, usize)>,
+    pub pairs: FxHashSet<(usize, usize)>,
 }
 
 impl Apart {
-    fn of(requests: &[usize], apart: HashSet<(usize, usize)>) -> Self {
-        let mut minds: HashMap<usize, usize> = HashMap::new();
+    fn of(requests: &[usize], apart: FxHashSet<(usize, usize)>) -> Self {
+        let mut minds: FxHashMap<usize, usize> = FxHashMap::default();
         for (one, other) in &apart {
             *minds.entry(*one).or_default() += 1;
             *minds.entry(*other).or_default() += 1;
@@ -133,21 +136,33 @@ pub(crate) fn admitted(task: &Task<'_>, asked: &[Asked<'_>]) -> Admitted {
     let centres: HashMap<&str, usize> =
         view.centres.iter().enumerate().map(|(at, centre)| (centre.centre_id.as_str(), at)).collect();
     let grounds = grounds(task.file, &centres);
-    let mut found = Found { pairs: HashMap::new(), arcs: Vec::new() };
-    for (request, asked) in asked.iter().enumerate() {
-        for (centre_at, centre) in view.centres.iter().enumerate() {
-            if task.file.evacuate.iter().any(|emptied| emptied.centre_id == centre.centre_id) {
-                continue;
+    // Requests are judged on all cores and told in their order.
+    let judged: Vec<Found> = asked
+        .par_iter()
+        .enumerate()
+        .map(|(request, asked)| {
+            let mut found = Found::default();
+            for (centre_at, centre) in view.centres.iter().enumerate() {
+                if task.file.evacuate.iter().any(|emptied| emptied.centre_id == centre.centre_id) {
+                    continue;
+                }
+                let here = AtCentre::new(asked, centre_at, centre);
+                if let Some(pair) = pair(&here) {
+                    found.at_centre(task, &here, request, pair, &grounds);
+                }
             }
-            let here = AtCentre::new(asked, centre_at, centre);
-            if let Some(pair) = pair(&here) {
-                found.at_centre(task, &here, request, pair, &grounds);
-            }
-        }
+            found
+        })
+        .collect();
+    let mut found = Found::default();
+    for of_request in judged {
+        found.pairs.extend(of_request.pairs);
+        found.arcs.extend(of_request.arcs);
     }
     finished(task, asked, &grounds, found)
 }
 
+#[derive(Default)]
 struct Found {
     pairs: HashMap<(usize, usize), Pair>,
     /// As [`Arc`], with the position of the ground for the slot.
@@ -244,7 +259,7 @@ fn finished(task: &Task<'_>, asked: &[Asked<'_>], grounds: &[Ground], found: Fou
         if arcs.is_empty() {
             continue;
         }
-        let mut apart = HashSet::new();
+        let mut apart = FxHashSet::default();
         if ground.shared {
             for (at, one) in arcs.iter().enumerate() {
                 for other in &arcs[at + 1..] {
@@ -291,7 +306,7 @@ type Likeness = (usize, Option<usize>, Vec<(usize, u32)>);
 struct Company<'a> {
     task: &'a Task<'a>,
     here: Vec<Option<AtCentre<'a>>>,
-    known: HashMap<(usize, usize, bool, usize), bool>,
+    known: FxHashMap<(usize, usize, bool, usize), bool>,
 }
 
 impl<'a> Company<'a> {
@@ -304,7 +319,7 @@ impl<'a> Company<'a> {
         let at = |(asked, centre): (&'a Asked<'a>, Option<usize>)| {
             centre.map(|centre| AtCentre::new(asked, centre, &task.file.view.centres[centre]))
         };
-        Self { task, here: asked.iter().zip(first).map(at).collect(), known: HashMap::new() }
+        Self { task, here: asked.iter().zip(first).map(at).collect(), known: FxHashMap::default() }
     }
 
     fn objects(&mut self, one: usize, other: usize, ground: &Ground) -> bool {

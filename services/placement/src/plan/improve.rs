@@ -4,6 +4,7 @@
 use std::collections::HashSet;
 
 use super::answer::StageName;
+use super::patterns;
 use super::program::{Effort, Solved, Start, minimise};
 use super::solve::{Course, Deadline, proven};
 use super::start::as_figure;
@@ -12,8 +13,12 @@ use super::start::as_figure;
 const SMALL: usize = 1500;
 /// With less time than this nothing is begun.
 pub(crate) const LEAST_SECONDS: f64 = 0.05;
+/// Steps of pricing all requests once beyond which patterns take too long: very many animals of one lot.
+const MOST_STEPS: f64 = 1e9;
 /// Share of the time that goes into parts.
-const SHARE: f64 = 0.5;
+pub(crate) const SHARE: f64 = 0.5;
+/// Share of the time that goes into what lies near the relaxation.
+pub(crate) const NEAR_SHARE: f64 = 0.25;
 /// Seconds for one part.
 const PART_SECONDS: f64 = 3.0;
 /// Requests that a part leaves free.
@@ -21,8 +26,8 @@ const FREE: usize = 24;
 /// Parts in a row without a gain, after which no more are tried.
 const PATIENCE: usize = 12;
 
-/// Before the solver has the stage of minutes: a bound from the relaxation; on the way the plan at hand
-/// is improved and the programme made smaller.
+/// Before the solver has the stage of minutes: a bound from the relaxation, over patterns where they are
+/// not too many; on the way the plan at hand is improved and the programme made smaller.
 ///
 /// # Errors
 /// The solver's own words.
@@ -32,9 +37,15 @@ pub(crate) fn before(
     costs: &[f64],
     deadline: &Deadline,
 ) -> Result<u64, String> {
+    if course.model.program.upper.len() < SMALL || deadline.left() < LEAST_SECONDS {
+        return Ok(0);
+    }
+    if patterns::steps(course) <= MOST_STEPS {
+        return patterns::search(course, name, costs, deadline);
+    }
     let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
     let mut search = Search { course, name, costs, relaxed: &relaxed };
-    search.near_relaxation(deadline.left() * 0.25)?;
+    search.near_relaxation(deadline.left() * NEAR_SHARE)?;
     search.parts(&Deadline::in_seconds(deadline.left() * SHARE))?;
     search.take_out();
     Ok(proven(relaxed.bound))
@@ -67,20 +78,20 @@ fn relaxed(course: &Course<'_>, costs: &[f64], deadline: &Deadline) -> Result<Op
 }
 
 /// A stage of a part, and its relaxation.
-struct Search<'a, 'b> {
-    course: &'a mut Course<'b>,
-    name: StageName,
-    costs: &'a [f64],
-    relaxed: &'a Solved,
+pub(crate) struct Search<'a, 'b> {
+    pub course: &'a mut Course<'b>,
+    pub name: StageName,
+    pub costs: &'a [f64],
+    pub relaxed: &'a Solved,
 }
 
 impl Search<'_, '_> {
-    fn now(&self) -> u64 {
+    pub fn now(&self) -> u64 {
         self.course.model.cost(self.costs, &self.course.values())
     }
 
     /// True when nothing is left to gain.
-    fn best(&self) -> bool {
+    pub fn best(&self) -> bool {
         self.now() <= proven(self.relaxed.bound)
     }
 
@@ -90,17 +101,38 @@ impl Search<'_, '_> {
 
     /// Solves with the columns marked as they are, and takes over what is better.
     fn solve_part(&mut self, held: &[bool], seconds: f64, gap: f64) -> Result<bool, String> {
-        let values = self.course.values();
+        self.solve_from(&self.course.values(), held, seconds, gap)
+    }
+
+    /// The same, with the columns marked as they are in `values`.
+    pub fn solve_from(
+        &mut self,
+        values: &[f64],
+        held: &[bool],
+        seconds: f64,
+        gap: f64,
+    ) -> Result<bool, String> {
         let effort = Effort { seconds, whole: true, presolve: true, gap };
-        let start = Start { values: Some(&values), held: Some(held) };
+        let start = Start { values: Some(values), held: Some(held) };
         let solved = minimise(&self.course.model.program, &self.course.fixed, self.costs, start, effort)?;
         let Some(found) = &solved.values else { return Ok(false) };
         let amounts = self.course.model.amounts(found);
         Ok(self.course.take(self.name, self.costs, &amounts, 0))
     }
 
+    /// Columns of the requests that are not free.
+    pub fn held(&self, free: &[bool]) -> Vec<bool> {
+        let mut held = vec![false; self.course.model.program.upper.len()];
+        for columns in self.course.model.arcs.iter().filter(|columns| !free[columns.request]) {
+            held[columns.x] = true;
+            let others = columns.units.iter().chain(&columns.ones);
+            others.for_each(|column| held[*column] = true);
+        }
+        held
+    }
+
     /// Solves with the columns that the relaxation uses, and those that cost it least.
-    fn near_relaxation(&mut self, seconds: f64) -> Result<(), String> {
+    pub fn near_relaxation(&mut self, seconds: f64) -> Result<(), String> {
         let reduced = &self.relaxed.reduced;
         let mut cheap: Vec<f64> = reduced.iter().copied().filter(|cost| *cost > 1e-6).collect();
         cheap.sort_by(f64::total_cmp);
@@ -117,21 +149,12 @@ impl Search<'_, '_> {
     }
 
     /// Solves again with all but some requests as they are, round after round.
-    fn parts(&mut self, deadline: &Deadline) -> Result<(), String> {
+    pub fn parts(&mut self, deadline: &Deadline) -> Result<(), String> {
         let (mut since, mut round) = (0, 0);
         while since < PATIENCE && deadline.left() > PART_SECONDS * 0.2 && !self.best() {
             let free = self.neighbourhood(round);
             round += 1;
-            let mut held = vec![false; self.course.model.program.upper.len()];
-            for columns in &self.course.model.arcs {
-                if !free[columns.request] {
-                    held[columns.x] = true;
-                    if let Some(units) = columns.units {
-                        held[units] = true;
-                    }
-                }
-            }
-            let better = self.solve_part(&held, deadline.left().min(PART_SECONDS), 0.0)?;
+            let better = self.solve_part(&self.held(&free), deadline.left().min(PART_SECONDS), 0.0)?;
             since = if better { 0 } else { since + 1 };
         }
         Ok(())
@@ -139,7 +162,7 @@ impl Search<'_, '_> {
 
     /// Requests to leave free: one after another by what they lose against the relaxation, with those who
     /// hold the places that it has for them.
-    fn neighbourhood(&self, round: usize) -> Vec<bool> {
+    pub fn neighbourhood(&self, round: usize) -> Vec<bool> {
         let model = &self.course.model;
         let values = self.course.values();
         let slot = |at: usize| self.course.whole.admitted.arcs[self.course.part.arcs[at]].slot;
@@ -181,7 +204,7 @@ impl Search<'_, '_> {
 
     /// Takes out of the programme what no plan as good as the one at hand can use: one of it costs the
     /// relaxation more than lies between. So the bound of what is left is the bound of all.
-    fn take_out(&mut self) {
+    pub fn take_out(&mut self) {
         let now = as_figure(self.now());
         let room = now - self.relaxed.bound + (now.abs() * 1e-9).max(1e-3);
         for (upper, reduced) in self.course.model.program.upper.iter_mut().zip(&self.relaxed.reduced) {

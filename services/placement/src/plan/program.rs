@@ -1,6 +1,6 @@
 //! An integer programme, and the solver behind it.
 
-use highs::{HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
+use highs::{Col, HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
 
 /// Threads of the solver. It has one scheduler for the whole process, which takes one number only.
 const THREADS: i32 = 2;
@@ -81,6 +81,16 @@ pub(crate) struct Solved {
     pub reduced: Vec<f64>,
 }
 
+pub(crate) const REFUSED: &str = "an option was refused";
+
+/// Gives a model the threads that every model has.
+///
+/// # Errors
+/// When the solver refuses them.
+pub(crate) fn with_threads(model: &mut highs::Model) -> Result<(), String> {
+    model.try_set_option("threads", THREADS).map_err(|_| REFUSED.to_owned())
+}
+
 /// Minimises `costs` over the programme with `more` rows.
 ///
 /// # Errors
@@ -92,32 +102,36 @@ pub(crate) fn minimise(
     start: Start<'_>,
     effort: Effort,
 ) -> Result<Solved, String> {
+    // Only what is open goes to the solver: on a large programme, of which a part is free, most of the
+    // time would go into reading the rest.
+    let settled: Vec<Option<f64>> = (0..costs.len())
+        .map(|at| match (start.held, start.values) {
+            (Some(held), Some(values)) if held[at] => Some(values[at]),
+            _ => (program.upper[at] == 0.0).then_some(0.0),
+        })
+        .collect();
+    let known: f64 = settled.iter().zip(costs).map(|(settled, cost)| settled.unwrap_or(0.0) * cost).sum();
     let mut problem = RowProblem::default();
-    let bounds = |at: usize, upper: f64| match (start.held, start.values) {
-        (Some(held), Some(values)) if held[at] => values[at]..=values[at],
-        _ => 0.0..=upper,
-    };
-    let columns: Vec<_> = program
-        .upper
-        .iter()
-        .zip(costs)
-        .enumerate()
-        .map(|(at, (upper, cost))| {
-            if effort.whole {
-                problem.add_integer_column(*cost, bounds(at, *upper))
-            } else {
-                problem.add_column(*cost, bounds(at, *upper))
-            }
+    let columns: Vec<Option<Col>> = (0..costs.len())
+        .map(|at| {
+            let ends = 0.0..=program.upper[at];
+            let open = settled[at].is_none();
+            open.then(|| problem.add_column_with_integrality(costs[at], ends, effort.whole))
         })
         .collect();
     for row in program.rows.iter().chain(more) {
-        let terms = row.terms.iter().map(|(column, factor)| (columns[*column], *factor));
-        problem.add_row(row.lower..=row.upper, terms.collect::<Vec<_>>());
+        let taken: f64 =
+            row.terms.iter().map(|(column, factor)| settled[*column].unwrap_or(0.0) * factor).sum();
+        let open = row.terms.iter().filter_map(|(column, factor)| Some((columns[*column]?, *factor)));
+        let open: Vec<(Col, f64)> = open.collect();
+        if !open.is_empty() {
+            problem.add_row(row.lower - taken..=row.upper - taken, open);
+        }
     }
     let told = |status| format!("{status:?}");
     let mut model = problem.try_optimise(Sense::Minimise).map_err(told)?;
-    let refused = |_| "an option was refused".to_owned();
-    model.try_set_option("threads", THREADS).map_err(refused)?;
+    let refused = |_| REFUSED.to_owned();
+    with_threads(&mut model)?;
     model.try_set_option("time_limit", effort.seconds.max(0.01)).map_err(refused)?;
     model.try_set_option("mip_rel_gap", effort.gap).map_err(refused)?;
     // Objectives are whole numbers: a bound less than one below is a proof.
@@ -127,7 +141,9 @@ pub(crate) fn minimise(
     }
     if let Some(start) = start.values {
         // A start that the solver does not take is no loss.
-        let _ = model.try_set_solution(Some(start), None, None, None);
+        let open: Vec<f64> =
+            columns.iter().zip(start).filter_map(|(column, value)| column.map(|_| *value)).collect();
+        let _ = model.try_set_solution(Some(&open), None, None, None);
     }
     let solved = model.try_solve().map_err(told)?;
     let found = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
@@ -140,15 +156,19 @@ pub(crate) fn minimise(
     } else {
         f64::NEG_INFINITY
     };
-    let reduced = values.as_ref().map_or_else(Vec::new, |found| found.dual_columns().to_vec());
-    let values = values.map(|found| found.columns().to_vec());
+    let full = |open: &[f64], settled: &dyn Fn(usize) -> f64| -> Vec<f64> {
+        let at = columns.iter().enumerate();
+        at.map(|(at, column)| column.map_or_else(|| settled(at), |column| open[column.index()])).collect()
+    };
+    let reduced = values.as_ref().map_or_else(Vec::new, |found| full(found.dual_columns(), &|_| 0.0));
+    let values = values.map(|found| full(found.columns(), &|at| settled[at].unwrap_or(0.0)));
     let cost = values.as_ref().map(|values| values.iter().zip(costs).map(|(value, cost)| value * cost).sum());
-    let said = solved.objective_value();
+    let said = solved.objective_value() + known;
     let contradicts = cost.is_some_and(|cost: f64| (cost - said).abs() > 0.5 + said.abs() * 1e-9);
     let nothing =
         matches!(solved.status(), HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible);
     Ok(Solved {
-        bound: if bound.is_finite() { bound } else { f64::NEG_INFINITY },
+        bound: if bound.is_finite() { bound + known } else { f64::NEG_INFINITY },
         doubtful: effort.whole && (nothing || contradicts),
         reduced,
         values,

@@ -64,9 +64,9 @@ pub(crate) struct Course<'a> {
 }
 
 /// What a stage of a part came to.
-struct Reached {
-    objective: u64,
-    bound: u64,
+pub(crate) struct Reached {
+    pub objective: u64,
+    pub bound: u64,
 }
 
 /// Solves every stage.
@@ -121,7 +121,7 @@ fn gap(objective: u64, bound: u64) -> f64 {
 }
 
 impl<'a> Course<'a> {
-    fn of(whole: &'a Whole<'a>, part: &'a Part) -> Self {
+    pub fn of(whole: &'a Whole<'a>, part: &'a Part) -> Self {
         let model = whole.model(part);
         let first = model.first(whole, part);
         let fits = model.holds(&model.values(whole, part, &first));
@@ -155,7 +155,7 @@ impl<'a> Course<'a> {
         costs
     }
 
-    fn stage(&mut self, name: StageName, seconds: f64, least: u64) -> Result<Reached, String> {
+    pub fn stage(&mut self, name: StageName, seconds: f64, least: u64) -> Result<Reached, String> {
         let costs = self.costs(name);
         if name == StageName::LoadPerMille && !self.model.loads.is_empty() {
             // Centres of other parts set a level below which nothing is gained here.

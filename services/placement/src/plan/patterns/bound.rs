@@ -1,0 +1,69 @@
+//! Lagrange's bound, made better round after round: the relaxation over the patterns known gives duals,
+//! the best patterns at the duals give a bound and are learnt.
+
+use super::master::Master;
+use crate::plan::growing::Relaxed;
+use crate::plan::model::Model;
+use crate::plan::solve::{Deadline, proven};
+
+/// Weight of the best duals so far in those that are tried: the relaxation's own leap to and fro.
+const STEADY: f64 = 0.7;
+/// A bound this near to the relaxation, relative to it, is the relaxation's.
+const NEAR: f64 = 1e-6;
+
+/// How far it came.
+pub(crate) struct Grown {
+    /// The relaxation over the patterns known.
+    pub relaxed: Relaxed,
+    /// The best bound, and the duals that prove it.
+    pub bound: f64,
+    pub duals: Vec<f64>,
+}
+
+/// Grows until nothing is to be learnt, the bound proves a plan of `objective` best, or the time is up;
+/// nothing where it was up at once.
+///
+/// # Errors
+/// The solver's own words.
+pub(crate) fn grown(
+    master: &mut Master<'_>,
+    model: &Model,
+    objective: u64,
+    deadline: &Deadline,
+) -> Result<Option<Grown>, String> {
+    let mut best: Option<Grown> = None;
+    while deadline.left() > 0.0 {
+        let Some(relaxed) = master.relaxation.solve(deadline.left())? else { break };
+        let own = master.duals(&relaxed);
+        let tightened = master.tighten(&relaxed)?;
+        let mut grown = false;
+        // Where the steadier duals teach nothing, the relaxation's own do, or there is nothing to learn.
+        for steady in [STEADY, 0.0] {
+            let tried: Vec<f64> = match &best {
+                Some(best) => {
+                    let both = best.duals.iter().zip(&own);
+                    both.map(|(best, own)| steady * best + (1.0 - steady) * own).collect()
+                }
+                None => own.clone(),
+            };
+            let (priced, bound) = master.lagrange(model, &tried);
+            grown = master.learn_all(model, priced)?;
+            match &mut best {
+                Some(best) if best.bound >= bound => {}
+                Some(best) => (best.bound, best.duals) = (bound, tried),
+                None => best = Some(Grown { relaxed: relaxed.clone(), bound, duals: tried }),
+            }
+            if grown {
+                break;
+            }
+        }
+        let Some(best) = &mut best else { break };
+        let open = relaxed.objective - best.bound;
+        best.relaxed = relaxed;
+        let at_the_end = !tightened && (!grown || open <= best.bound.abs() * NEAR);
+        if at_the_end || proven(best.bound) >= objective {
+            break;
+        }
+    }
+    Ok(best)
+}

@@ -1,0 +1,267 @@
+//! The relaxation over patterns: each request has one pattern or a mixture of some, and what they share
+//! out holds. It knows some patterns only; pricing finds those that it lacks.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use super::coupled::{Coupled, Terms, values};
+use super::pricing::{Placings, Priced};
+use crate::plan::growing::{Growing, Relaxed};
+use crate::plan::model::{Model, Part, Whole};
+use crate::plan::program::{Program, Row};
+use crate::plan::solve::Course;
+
+/// What no pattern at all costs a request, above the dearest that there is: patterns that fit stand in
+/// for it as soon as there are any.
+const NOWHERE: f64 = 4.0;
+
+/// A request's whole placing.
+#[derive(Debug, Clone)]
+pub(crate) struct Pattern {
+    pub request: usize,
+    /// Arcs of the part, with animals; what is not in them has no place.
+    pub places: Vec<(usize, u32)>,
+    cost: f64,
+    /// What it takes of each row.
+    pub takes: Vec<(usize, f64)>,
+}
+
+/// A programme that chooses among patterns, with its costs, and which patterns its columns are.
+pub(crate) struct Choice {
+    pub program: Program,
+    pub costs: Vec<f64>,
+    pub which: Vec<usize>,
+}
+
+/// The relaxation, with the patterns known.
+pub(crate) struct Master<'a> {
+    whole: &'a Whole<'a>,
+    part: &'a Part,
+    costs: &'a [f64],
+    pub coupled: Coupled,
+    /// Of each row, which of the relaxation's it is: rows that nobody has met are left out of it.
+    rows: Vec<Option<usize>>,
+    pub placings: Vec<Placings>,
+    /// In the sequence of the relaxation's columns, after one for each request that has none.
+    pub patterns: Vec<Pattern>,
+    known: HashMap<(usize, Vec<(usize, u32)>), usize>,
+    pub relaxation: Growing,
+}
+
+impl<'a> Master<'a> {
+    /// With the patterns of the plan at hand.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn of(course: &Course<'a>, costs: &'a [f64]) -> Result<Self, String> {
+        let coupled = Coupled::of(&course.model, &course.fixed);
+        let placings = Placings::of_all(course.whole, course.part, &course.model);
+        let requests = course.part.requests.len();
+        let mut master = Self {
+            whole: course.whole,
+            part: course.part,
+            costs,
+            relaxation: Growing::of(requests)?,
+            rows: vec![None; coupled.limits.len()],
+            coupled,
+            placings,
+            patterns: Vec::new(),
+            known: HashMap::new(),
+        };
+        for request in 0..requests {
+            let nowhere = master.nowhere(&course.model, request);
+            master.relaxation.add(nowhere, &[(request, 1.0)])?;
+        }
+        master.learn_plan(&course.model, &course.amounts)?;
+        Ok(master)
+    }
+
+    /// Learns the patterns of a plan, and says which each request's is.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn learn_plan(&mut self, model: &Model, amounts: &[u32]) -> Result<Vec<usize>, String> {
+        let mut placed: Vec<Vec<(usize, u32)>> = vec![Vec::new(); self.part.requests.len()];
+        for (at, amount) in amounts.iter().enumerate().filter(|(_, amount)| **amount > 0) {
+            placed[model.arcs[at].request].push((at, *amount));
+        }
+        let mut which = Vec::new();
+        for (request, mut places) in placed.into_iter().enumerate() {
+            places.sort_unstable();
+            self.learn(model, request, places.clone())?;
+            which.push(self.known[&(request, places)]);
+        }
+        Ok(which)
+    }
+
+    /// What it costs that a request has no pattern.
+    fn nowhere(&self, model: &Model, request: usize) -> f64 {
+        let own = model.arcs.iter().filter(|columns| columns.request == request);
+        let dearest = own.map(|columns| self.costs[columns.x] / f64::from(columns.step)).fold(1.0, f64::max);
+        let count = self.whole.count(self.part.requests[request]);
+        let fixed = f64::from(self.whole.task.file.costs.fixed_minutes);
+        NOWHERE * (dearest + fixed) * f64::from(count)
+    }
+
+    /// Adds a pattern; false where it is known.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    fn learn(
+        &mut self,
+        model: &Model,
+        request: usize,
+        mut places: Vec<(usize, u32)>,
+    ) -> Result<bool, String> {
+        places.sort_unstable();
+        let key = (request, places);
+        if self.known.contains_key(&key) {
+            return Ok(false);
+        }
+        let places = key.1.clone();
+        self.known.insert(key, self.patterns.len());
+        let values = self.values(model, request, &places);
+        let cost = values.iter().map(|(column, value)| self.costs[*column] * value).sum();
+        let takes = self.coupled.sums(&values);
+        let mut terms = vec![(request, 1.0)];
+        terms.extend(takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
+        self.relaxation.add(cost, &terms)?;
+        self.patterns.push(Pattern { request, places, cost, takes });
+        Ok(true)
+    }
+
+    /// Learns patterns; false where it knew all of them.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn learn_all(&mut self, model: &Model, priced: Vec<Priced>) -> Result<bool, String> {
+        let mut learnt = false;
+        for (request, one) in priced.into_iter().enumerate() {
+            learnt |= one.price.is_finite() && self.learn(model, request, one.places)?;
+        }
+        Ok(learnt)
+    }
+
+    /// A relaxation as values of the programme's columns.
+    pub fn mixed(&self, model: &Model, relaxed: &Relaxed) -> Vec<f64> {
+        let mut mixed = vec![0.0; model.program.upper.len()];
+        let weights = &relaxed.columns[self.placings.len()..];
+        for (pattern, weight) in self.patterns.iter().zip(weights).filter(|(_, weight)| **weight > 0.0) {
+            for (column, value) in self.values(model, pattern.request, &pattern.places) {
+                mixed[column] += weight * value;
+            }
+        }
+        mixed
+    }
+
+    /// A pattern's columns of the programme that are not zero.
+    fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
+        let count = self.whole.count(self.part.requests[request]);
+        values(model, request, count, places)
+    }
+
+    /// Adds the rows that a relaxation does not keep; false where it keeps all.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn tighten(&mut self, relaxed: &Relaxed) -> Result<bool, String> {
+        let requests = self.placings.len();
+        let mut sums = vec![0.0; self.rows.len()];
+        let weights = &relaxed.columns[requests..];
+        for (pattern, weight) in self.patterns.iter().zip(weights).filter(|(_, weight)| **weight > 0.0) {
+            pattern.takes.iter().for_each(|(row, sum)| sums[*row] += weight * sum);
+        }
+        let broken: Vec<usize> = (0..sums.len())
+            .filter(|row| self.rows[*row].is_none() && sums[*row] > self.coupled.limits[*row] + 1e-6)
+            .collect();
+        let mut terms: HashMap<usize, Vec<(usize, f64)>> =
+            broken.iter().map(|row| (*row, Vec::new())).collect();
+        for (at, pattern) in self.patterns.iter().enumerate() {
+            for (row, sum) in &pattern.takes {
+                if let Some(terms) = terms.get_mut(row) {
+                    terms.push((requests + at, *sum));
+                }
+            }
+        }
+        for row in &broken {
+            self.rows[*row] = Some(self.relaxation.limit(self.coupled.limits[*row], &terms[row])?);
+        }
+        Ok(!broken.is_empty())
+    }
+
+    /// The prices of a relaxation's duals, those of the wrong sign and of rows left out taken as none.
+    pub fn duals(&self, relaxed: &Relaxed) -> Vec<f64> {
+        let dual = |row: &Option<usize>| row.and_then(|row| relaxed.duals.get(row)).copied().unwrap_or(0.0);
+        self.rows.iter().map(|row| dual(row).min(0.0)).collect()
+    }
+
+    /// The best pattern of each request at the duals, and Lagrange's bound: what the requests cost at
+    /// best when they pay for what they share out, less what all of it is worth. No plan costs less,
+    /// whatever the duals are, as long as none is above zero.
+    pub fn lagrange(&self, model: &Model, duals: &[f64]) -> (Vec<Priced>, f64) {
+        let best = self.best(model, duals, &self.coupled.limits, |_| true);
+        let paid: f64 = self.coupled.limits.iter().zip(duals).map(|(limit, dual)| limit * dual).sum();
+        let bound = best.iter().map(|one| one.price).sum::<f64>() + paid;
+        (best, bound)
+    }
+
+    /// The best pattern of each request asked for at the duals, by itself within what is left of each row;
+    /// none of the others.
+    pub fn best(
+        &self,
+        model: &Model,
+        duals: &[f64],
+        left: &[f64],
+        asked: impl Fn(usize) -> bool + Sync,
+    ) -> Vec<Priced> {
+        let terms = Terms { model, coupled: &self.coupled, costs: self.costs, duals, left };
+        let placings = self.placings.par_iter().enumerate();
+        placings
+            .map(|(request, one)| if asked(request) { one.best(&terms) } else { Priced::none() })
+            .collect()
+    }
+
+    /// For each arc how much dearer than best its request is with it, at the duals.
+    pub fn dearer(&self, model: &Model, duals: &[f64]) -> Vec<f64> {
+        let left = &self.coupled.limits;
+        let terms = Terms { model, coupled: &self.coupled, costs: self.costs, duals, left };
+        let placings = self.placings.par_iter();
+        let found: Vec<Vec<(usize, f64)>> = placings
+            .map(|one| {
+                let best = one.best(&terms).price;
+                one.using(&terms).into_iter().map(|(at, price)| (at, price - best)).collect()
+            })
+            .collect();
+        let mut dearer = vec![0.0; model.arcs.len()];
+        for (at, more) in found.into_iter().flatten() {
+            dearer[at] = more;
+        }
+        dearer
+    }
+
+    /// The programme that chooses among the patterns known, one for each request; only those that are at
+    /// most `room` dearer than the best of their request at the duals.
+    pub fn choice(&self, model: &Model, duals: &[f64], room: f64) -> Choice {
+        let (best, _) = self.lagrange(model, duals);
+        let requests = self.part.requests.len();
+        let mut rows: Vec<Row> = (0..requests).map(|_| Row::exactly(1.0, Vec::new())).collect();
+        rows.extend(self.coupled.limits.iter().map(|limit| Row::at_most(*limit, Vec::new())));
+        let (mut program, mut costs, mut which) = (Program::default(), Vec::new(), Vec::new());
+        for (at, pattern) in self.patterns.iter().enumerate() {
+            let paid: f64 = pattern.takes.iter().map(|(row, sum)| duals[*row] * sum).sum();
+            if pattern.cost - paid - best[pattern.request].price > room {
+                continue;
+            }
+            let column = program.column(1.0);
+            rows[pattern.request].terms.push((column, 1.0));
+            for (row, sum) in &pattern.takes {
+                rows[requests + row].terms.push((column, *sum));
+            }
+            costs.push(pattern.cost);
+            which.push(at);
+        }
+        program.rows = rows;
+        Choice { program, costs, which }
+    }
+}

@@ -1,0 +1,15 @@
+//! A stage by patterns: a request's whole placing is one column, so that units taken whole, what a
+//! centre costs once and what may not be divided are in its price exactly. Rows that requests share are
+//! left to the relaxation over patterns (Dantzig and Wolfe), and every set of its duals gives a bound
+//! (Lagrange) that holds however many patterns are known.
+
+mod bound;
+mod coupled;
+mod dive;
+mod master;
+mod pricing;
+mod search;
+#[cfg(test)]
+mod tests;
+
+pub(crate) use search::{search, steps};
