@@ -142,11 +142,15 @@ fn told(rule: DataValidation, column: &Column) -> Result<DataValidation, XlsxErr
         .set_error_message(text.chars().take(220).collect::<String>())
 }
 
+/// The sheets of a workbook that explain the one to fill.
+pub(crate) const COLUMNS: &str = "Columns";
+pub(crate) const WORDS: &str = "Words";
+
 /// Widths of the table about the columns, in characters.
 const WIDTHS: [u32; 6] = [32, 34, 56, 18, 52, 44];
 
 fn about(sheet: &mut Worksheet, kind: Kind, columns: &[Column]) -> Result<(), XlsxError> {
-    sheet.set_name("Columns")?;
+    sheet.set_name(COLUMNS)?;
     let text = haulout_schemas::published::schema_of(kind)["description"].as_str().unwrap_or_default();
     begin(sheet, &format!("Records of kind {kind}"), text, &WIDTHS.map(f64::from))?;
     for (row, line) in (2_u32..).zip(words::GUIDE) {
@@ -178,8 +182,8 @@ fn about(sheet: &mut Worksheet, kind: Kind, columns: &[Column]) -> Result<(), Xl
 }
 
 fn vocabulary(sheet: &mut Worksheet, lists: &[List<'_>]) -> Result<(), XlsxError> {
-    sheet.set_name("Words")?;
-    begin(sheet, "Words", "What the words of the drop-downs mean.", &[34.0, 26.0, 90.0])?;
+    sheet.set_name(WORDS)?;
+    begin(sheet, WORDS, "What the words of the drop-downs mean.", &[34.0, 26.0, 90.0])?;
     for (at, name) in (0_u16..).zip(["Column", "Word", "Meaning"]) {
         sheet.write_string_with_format(2, at, name, &looks::table_head())?;
     }

@@ -4,6 +4,8 @@ mod book;
 mod looks;
 mod words;
 
+pub(crate) use book::{COLUMNS, WORDS};
+
 use csv::{Terminator, WriterBuilder};
 use haulout_schemas::Kind;
 

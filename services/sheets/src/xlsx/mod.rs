@@ -12,6 +12,7 @@ use crate::days;
 use crate::place::shown;
 use crate::rules;
 use crate::sheet::{MOST_COLUMNS, Row, Run, Sheet, is_filled};
+use crate::template;
 
 /// The most rows of a sheet (ECMA-376).
 const MOST_ROWS: u32 = 1_048_576;
@@ -59,8 +60,7 @@ fn one(
         Ok(cells) => cells,
         // A sheet of charts has no cells.
         Err(XlsxError::NotAWorksheet(_)) => {
-            run.problem(not_read(name))?;
-            return Ok(Ok(false));
+            return pass_over(run, name);
         }
         Err(error) => return end(&error),
     };
@@ -83,8 +83,7 @@ fn one(
         }
         if u64::from(row) + 1 != table.number {
             if !table.give(run)? {
-                run.problem(not_read(name))?;
-                return Ok(Ok(false));
+                return pass_over(run, name);
             }
             table.number = u64::from(row) + 1;
         }
@@ -100,8 +99,7 @@ fn one(
         }
     }
     if !table.give(run)? {
-        run.problem(not_read(name))?;
-        return Ok(Ok(false));
+        return pass_over(run, name);
     }
     match table.sheet {
         Some(mut sheet) => {
@@ -174,11 +172,13 @@ fn holds(value: DataRef<'_>, from_1904: bool) -> Holds {
     }
 }
 
-fn not_read(name: &str) -> Problem {
-    Problem::of(
-        &rules::SHEET_NOT_READ,
-        format!("sheet {} was not read: no column `kind`, no name of a kind", shown(name)),
-    )
+/// A sheet without records: told of, but where it is a template's own and explains the others.
+fn pass_over(run: &mut Run<'_>, name: &str) -> Result<Result<bool, Box<Problem>>, StreamError> {
+    if ![template::COLUMNS, template::WORDS].contains(&name) {
+        let text = format!("sheet {} was not read: no column `kind`, no name of a kind", shown(name));
+        run.problem(Problem::of(&rules::SHEET_NOT_READ, text))?;
+    }
+    Ok(Ok(false))
 }
 
 fn damaged(sheet: Option<&str>, error: &XlsxError) -> Problem {

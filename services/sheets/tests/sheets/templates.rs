@@ -48,6 +48,8 @@ fn an_empty_template_says_that_it_is_empty() {
         let (kept, counts) = run(form, &bytes);
         assert_eq!(counts.records, 0);
         assert_eq!(kept.problem("sheet-empty").severity, haulout_checking::Severity::Warning);
+        // Its own sheets that explain are no sheets that were missed.
+        assert_eq!(kept.codes(), ["sheet-empty"]);
     }
 }
 
