@@ -3,7 +3,8 @@
 use crate::acts::{Act, By, ConfigurationLoaded, StoredAct, stored};
 use crate::database::{Locked, Store, row};
 use crate::error::{Result, StoreError};
-use haulout_reckoning::{Micros, Region, RuleSettings};
+use chrono::NaiveDate;
+use haulout_reckoning::{Micros, Region, RuleSettings, World};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::text::PartyId;
@@ -61,6 +62,13 @@ impl Configuration {
     /// The zone in which a bare date ends.
     pub fn zone(&self) -> chrono_tz::Tz {
         self.region.as_ref().map_or(chrono_tz::UTC, |region| region.zone())
+    }
+
+    /// What findings are judged with through a day, beside the records; `None` without a region.
+    pub fn world(&self, evaluated_through: NaiveDate) -> Option<World<'_>> {
+        let region = self.region.as_deref()?;
+        let (settings, names, profiles) = (&self.settings, &self.names, &self.profiles);
+        Some(World { evaluated_through, settings, names, profiles, region })
     }
 
     /// The points that a party keeps.

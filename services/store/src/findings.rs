@@ -299,19 +299,10 @@ impl Store {
         }
         let configuration = self.in_force(&locked).await?;
         let through = evaluated_through(&locked.tx).await?;
-        let judged = match (&configuration.region, through) {
-            (Some(region), Some(through)) => {
-                let world = World {
-                    evaluated_through: through,
-                    settings: &configuration.settings,
-                    names: &configuration.names,
-                    profiles: &configuration.profiles,
-                    region,
-                };
-                self.judge(&locked, held.of(&locked, Some(through)), &keys, &world).await?
-            }
+        let judged = match through.and_then(|through| configuration.world(through)) {
+            Some(world) => self.judge(&locked, held.of(&locked, through), &keys, &world).await?,
             // Without a region nobody knows who is who: nothing can be judged.
-            _ => BTreeMap::new(),
+            None => BTreeMap::new(),
         };
         write(&locked, &keys, &judged).await?;
         locked.commit_unchanged().await?;

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use haulout_reckoning::care::freed::freed;
 use haulout_reckoning::care::release::{Candidate, Site, candidates, last_place, leads_to, own_numbers};
 use haulout_reckoning::findings::{Held, by_order};
-use haulout_reckoning::{Effective, Key, World};
+use haulout_reckoning::{Effective, Key};
 use haulout_schemas::text::{OrganismId, PartyId};
 use haulout_schemas::vocabulary::Known;
 use haulout_schemas::{Body, Kind};
@@ -126,15 +126,8 @@ async fn asked_of(
             "determine the species, or state its profile in the region file",
         );
     };
-    let Some(region) = &configuration.region else {
+    let Some(world) = configuration.world(on) else {
         return refuse("no-region", "no region file is loaded", "load one with `haulout region load FILE`");
-    };
-    let world = World {
-        evaluated_through: on,
-        settings: &configuration.settings,
-        names: &configuration.names,
-        profiles: &configuration.profiles,
-        region,
     };
     let permits = permits(hub, &place, on).await?;
     let wanted = candidates(&Candidate {

@@ -241,28 +241,16 @@ impl Openings {
     pub(super) fn tell(self, judging: &mut Judging<'_>) {
         let (Some(day), Some(first)) = (self.day, self.counted.first()) else { return };
         let told = |reason: &str| parameters([("reason", reason.into()), ("openingDay", day.into())]);
-        let mut found = Vec::new();
-        if !self.earlier.is_empty() {
-            let rests_on = self.earlier.iter().chain([first]).cloned();
-            found.push(judging.finding(
-                &SECOND_OPENING,
-                [judging.key.id().into()],
-                rests_on,
-                None,
-                told("earlier"),
-            ));
+        let before: Vec<&RecordName> = self.earlier.iter().chain([first]).collect();
+        let counted: Vec<&RecordName> = self.counted.iter().collect();
+        // One record contradicts nothing.
+        for (reason, rests_on) in [("earlier", before), ("second", counted)] {
+            if rests_on.len() > 1 {
+                let (place, rests_on) = (judging.key.id().into(), rests_on.into_iter().cloned());
+                let finding = judging.finding(&SECOND_OPENING, [place], rests_on, None, told(reason));
+                judging.tell([finding]);
+            }
         }
-        if self.counted.len() > 1 {
-            let rests_on = self.counted.iter().cloned();
-            found.push(judging.finding(
-                &SECOND_OPENING,
-                [judging.key.id().into()],
-                rests_on,
-                None,
-                told("second"),
-            ));
-        }
-        judging.tell(found);
     }
 }
 

@@ -5,7 +5,7 @@ use crate::database::Store;
 use crate::effective::{AsOf, EffectiveFilter};
 use crate::error::{Result, StoreError};
 use crate::scope::Scope;
-use haulout_reckoning::{Finding, Micros, World, evaluate_all};
+use haulout_reckoning::{Finding, Micros, evaluate_all};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -57,17 +57,8 @@ impl Store {
         let records = self.effective(&Scope::Authority, as_of, &EffectiveFilter::default()).await?;
         let configuration = Arc::clone(configuration);
         let judged = tokio::task::spawn_blocking(move || {
-            let (Some(region), Some(through)) = (&configuration.region, as_of.through) else {
-                return Vec::new();
-            };
-            let world = World {
-                evaluated_through: through,
-                settings: &configuration.settings,
-                names: &configuration.names,
-                profiles: &configuration.profiles,
-                region,
-            };
-            evaluate_all(&records, &world)
+            let world = as_of.through.and_then(|through| configuration.world(through));
+            world.map_or_else(Vec::new, |world| evaluate_all(&records, &world))
         });
         let findings = Arc::new(judged.await.map_err(StoreError::bug)?);
         self.inner.past_findings.put(question, Arc::clone(&findings));

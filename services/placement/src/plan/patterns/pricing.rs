@@ -108,11 +108,7 @@ impl Placings {
         let mut arcs = self.arcs.iter();
         for step in &self.steps {
             match step {
-                Step::Open(column) => {
-                    outside.push(now.clone());
-                    let price = terms.price(*column);
-                    now.iter_mut().for_each(|cost| *cost += price);
-                }
+                Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
                 Step::Arc => {
                     let Some(own) = arcs.next() else { break };
                     chosen.push(join(&mut now, &self.costs(terms, own)));
@@ -179,11 +175,7 @@ impl Placings {
         let (mut outside, mut before) = (Vec::new(), Vec::new());
         for step in &self.steps {
             match step {
-                Step::Open(column) => {
-                    outside.push(now.clone());
-                    let price = terms.price(*column);
-                    now.iter_mut().for_each(|cost| *cost += price);
-                }
+                Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
                 Step::Arc => {
                     let own = &costs[before.len()];
                     before.push(now.clone());
@@ -228,6 +220,12 @@ impl Placings {
         }
         found
     }
+}
+
+/// Begins a group at its price; what stood before it is what stands if it is left out.
+fn begin(now: &mut [f64], outside: &mut Vec<Vec<f64>>, price: f64) {
+    outside.push(now.to_vec());
+    now.iter_mut().for_each(|cost| *cost += price);
 }
 
 /// Lets an arc join: the best with it, and how many steps of it that is.
