@@ -33,6 +33,14 @@ fn every_template_can_be_had_in_both_forms_and_an_empty_one_holds_no_record() {
             assert_eq!(output.status.code(), Some(0), "{kind} {form}: nothing in it is wrong");
         }
     }
+    // A file is of the form that its name says.
+    let file = folder.path().join("evening.xlsx");
+    haulout_ok(&["template", "rescue", "--out", file.to_str().unwrap()]);
+    assert_eq!(std::fs::read(&file).unwrap()[..2], *b"PK");
+    let other = folder.path().join("other.xlsx");
+    let output = haulout(&["template", "rescue", "--format", "csv", "--out", other.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(!other.exists());
     let output = haulout(&["template", "resque"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("`rescue`"));

@@ -14,15 +14,15 @@ use super::{Failure, Verdict, output};
 /// drop-downs, and a sheet that explains every column. Check the filled sheet with `haulout check`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  haulout template rescue --format xlsx --out rescue.xlsx\n  haulout template census --format csv > census.csv"
+    after_help = "Examples:\n  haulout template rescue --out rescue.xlsx\n  haulout template census --format csv > census.csv"
 )]
 pub struct Template {
     /// Kind of record, such as rescue.
     #[arg(value_name = "KIND")]
     kind: String,
-    /// Form of the sheet.
-    #[arg(long, value_enum, default_value_t = Form::Csv)]
-    format: Form,
+    /// Form of the sheet; that of the file's name, or csv, unless given.
+    #[arg(long, value_enum)]
+    format: Option<Form>,
     /// File to write, which must not be there yet; standard output unless given.
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -37,10 +37,7 @@ enum Form {
 impl Template {
     pub(super) fn run(self) -> Result<Verdict, Failure> {
         let kind: Kind = self.kind.parse().map_err(|()| unknown(&self.kind))?;
-        let form = match self.format {
-            Form::Csv => SheetForm::Csv,
-            Form::Xlsx => SheetForm::Xlsx,
-        };
+        let form = self.form()?;
         let bytes = template(kind, form)
             .map_err(|error| Failure::new("the template cannot be made").because(error))?;
         match &self.out {
@@ -61,6 +58,23 @@ impl Template {
             None => output::print(&bytes)?,
         }
         Ok(Verdict::Yes)
+    }
+}
+
+impl Template {
+    /// A file is of the form that its name says: office programs go by it.
+    fn form(&self) -> Result<SheetForm, Failure> {
+        let named = self.out.as_ref().and_then(|path| SheetForm::of_name(&path.to_string_lossy()));
+        let given = self.format.map(|form| match form {
+            Form::Csv => SheetForm::Csv,
+            Form::Xlsx => SheetForm::Xlsx,
+        });
+        match (given, named) {
+            (Some(given), Some(named)) if given != named => Err(Failure::new(
+                "--format and the name of --out say different forms; leave --format out, or change the name",
+            )),
+            (given, named) => Ok(given.or(named).unwrap_or(SheetForm::Csv)),
+        }
     }
 }
 
