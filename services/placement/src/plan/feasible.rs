@@ -20,8 +20,8 @@ use super::excerpt::at_one_centre;
 use super::units::Laid;
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::journey::{Journey, Window};
-use crate::options::checks;
 use crate::request::{Request, RequestFile};
+use crate::rules::RULES;
 use crate::species::Species;
 use crate::view::{Occupant, RegionView, Roads, Unit};
 
@@ -201,11 +201,11 @@ impl<'a> Checker<'a> {
         }
         let days: Vec<NaiveDate> = own.iter().map(|one| self.arrival(one, centre).date_naive()).collect();
         let mut judgements = Vec::new();
-        for (at, one) in own.iter().enumerate().filter(|(_, one)| put(one)) {
+        for at in (0..own.len()).filter(|at| put(own[*at])) {
             let same_day = own.iter().zip(&days).enumerate();
             let others = same_day.filter(|(other, (_, day))| *other != at && **day == days[at]);
             let due: u32 = others.map(|(_, (other, _))| other.count).sum();
-            let (found, judgement) = self.judged(&self.ground(centre, own, at, due), one);
+            let (found, judgement) = self.judged(centre, own, at, due);
             breaches.extend(found);
             judgements.push(judgement);
         }
@@ -236,7 +236,14 @@ impl<'a> Checker<'a> {
 
     /// The centre, first of its region, as it stands with everyone of the plan but one; the place of
     /// departure, where that is a centre, comes second.
-    fn ground(&self, centre: usize, own: &[&Laid], at: usize, due: u32) -> RegionView {
+    fn ground(
+        &self,
+        centre: usize,
+        own: &[&Laid],
+        at: usize,
+        due: u32,
+        standing: impl Fn(&Laid) -> Occupant,
+    ) -> RegionView {
         let view = &self.file.view;
         let one = own[at];
         let mut stands = view.centres[centre].clone();
@@ -261,7 +268,7 @@ impl<'a> Checker<'a> {
         let row = |unit: &Unit| unit.units > 1 && unit.standing_empty() > 0;
         let mut beside = Vec::new();
         for (other_at, other) in own.iter().enumerate().filter(|(other_at, _)| *other_at != at) {
-            let stands = self.standing(other);
+            let stands = standing(other);
             let shares = other.unit_at == one.unit_at
                 && other.numbers.iter().any(|number| one.numbers.contains(number));
             if shares {
@@ -310,23 +317,57 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// Someone who shares a unit, as the rules of space see it for another: where the file states how many
+    /// of its animals a unit holds, no space is measured for them, and they are counted as the other's own.
+    fn measured(&self, one: &Laid, for_whom: &Laid) -> Occupant {
+        let stands = self.standing(one);
+        if self.cap(one).is_none() {
+            return stands;
+        }
+        let request = &self.requests[for_whom.request];
+        Occupant {
+            scientific_name: request.scientific_name.clone(),
+            length: request.length.clone(),
+            ..stands
+        }
+    }
+
     /// One place put to all rules.
-    fn judged(&self, ground: &RegionView, one: &Laid) -> (Vec<Breach>, Judgement) {
+    fn judged(&self, centre: usize, own: &[&Laid], at: usize, due: u32) -> (Vec<Breach>, Judgement) {
+        let one = own[at];
+        let ground = self.ground(centre, own, at, due, |other| self.standing(other));
+        let space = |code: &str| SPACE.contains(&code);
+        let stated = self.file.view.units[one.unit_at].free_size.is_some() || self.cap(one).is_some();
+        let beside = own.iter().any(|other| other.unit_at == one.unit_at && self.cap(other).is_some());
+        let mut found = (Vec::new(), Judgement::default());
+        self.put(&ground, one, |code| !space(code) || !(stated || beside), &mut found);
+        if beside && !stated {
+            let measured = self.ground(centre, own, at, due, |other| self.measured(other, one));
+            self.put(&measured, one, space, &mut found);
+        }
+        found
+    }
+
+    /// One place put to the rules that are asked.
+    fn put(
+        &self,
+        ground: &RegionView,
+        one: &Laid,
+        asked_for: impl Fn(&str) -> bool,
+        (breaches, judgement): &mut (Vec<Breach>, Judgement),
+    ) {
         let unit_id = &self.file.view.units[one.unit_at].unit_id;
         let mut request = at_one_centre(&self.requests[one.request], &ground.centres[0].centre_id);
         request.individual_count = one.count;
         let asked = Asked::new(ground, &request, self.species, self.at);
         let here = AtCentre::new(&asked, 0, &ground.centres[0]);
-        let (mut breaches, mut judgement) = (Vec::new(), Judgement::default());
         let Some((unit_at, unit)) = here.units.iter().find(|(_, unit)| unit.unit_id == *unit_id) else {
-            return (vec![self.breach("unknown", one.request, format!("there is no {unit_id}"))], judgement);
+            breaches.push(self.breach("unknown", one.request, format!("there is no {unit_id}")));
+            return;
         };
         let case = InUnit::new(&here, *unit_at, unit);
-        let stated = unit.free_size.is_some() || self.cap(one).is_some();
-        for (rule, check) in checks(&here, Some(&case)) {
-            if stated && SPACE.contains(&check.code.as_str()) {
-                continue;
-            }
+        for rule in RULES.iter().filter(|rule| asked_for(rule.rule.code)) {
+            let Some(check) = rule.check(&here, Some(&case)) else { continue };
             judgement.notes.extend(check.note.clone());
             if check.verdict != crate::answer::Verdict::Pass && !rule.stands_against(&check) {
                 judgement.notes.push(check.sentence.clone());
@@ -343,6 +384,5 @@ impl<'a> Checker<'a> {
                 None => breaches.push(self.breach(&check.code, one.request, check.sentence.clone())),
             }
         }
-        (breaches, judgement)
     }
 }

@@ -239,6 +239,21 @@ fn caps_stated_in_the_file() {
     assert_eq!(places(&plan), [("R", "A1", 4, 2)]);
 }
 
+/// Four of 0.26 m would need more than there is; the file says that six of them fit, so to those of
+/// 0.2 m beside them they are no more than heads, of which six fit.
+#[test]
+fn a_cap_stated_for_one_of_two_who_share() {
+    let long = json!({ "stay": "long", "batchID": "flood" });
+    let larger = json!({
+        "length": { "value": 0.26, "measure": "straightCarapaceLength", "method": "taped" },
+        "caps": [{ "centreID": "A", "unitID": "A1", "cap": 6 }],
+    });
+    let (small, large) = (with(lot("R1", 3), long.clone()), with(with(lot("R2", 4), long), larger));
+    let plan = planned(&file(&[centre("A")], &[pool("A1", "A")], &[small, large]));
+    assert_eq!(objectives(&plan)[..3], [0, 0, 1]);
+    assert_eq!(places(&plan).iter().map(|(_, _, count, _)| count).sum::<u32>(), 6);
+}
+
 /// Nobody is placed and everybody is told why.
 #[test]
 fn no_centre_that_will_do() {
