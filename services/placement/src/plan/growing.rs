@@ -65,16 +65,6 @@ impl Growing {
         Ok(self.rows.len() - 1)
     }
 
-    /// Holds a column between two ends.
-    ///
-    /// # Errors
-    /// When the solver has lost it.
-    pub fn hold(&mut self, column: usize, lower: f64, upper: f64) -> Result<(), String> {
-        let model = self.model.as_mut().ok_or(LOST)?;
-        model.change_column_bounds(self.columns[column], lower..=upper);
-        Ok(())
-    }
-
     /// Solves it; nothing where the time was not enough, or there is no solution.
     ///
     /// # Errors

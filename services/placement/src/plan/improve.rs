@@ -18,7 +18,7 @@ const MOST_STEPS: f64 = 1e9;
 /// Share of the time that goes into parts.
 pub(crate) const SHARE: f64 = 0.5;
 /// Share of the time that goes into what lies near the relaxation.
-pub(crate) const NEAR_SHARE: f64 = 0.25;
+const NEAR_SHARE: f64 = 0.25;
 /// Seconds for one part.
 const PART_SECONDS: f64 = 3.0;
 /// Requests that a part leaves free.
@@ -44,7 +44,7 @@ pub(crate) fn before(
         return patterns::search(course, name, costs, deadline);
     }
     let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
-    let mut search = Search { course, name, costs, relaxed: &relaxed };
+    let mut search = Search { course, name, costs, relaxed: &relaxed, near: None };
     search.near_relaxation(deadline.left() * NEAR_SHARE)?;
     search.parts(&Deadline::in_seconds(deadline.left() * SHARE))?;
     search.take_out();
@@ -62,7 +62,7 @@ pub(crate) fn after(
     deadline: &Deadline,
 ) -> Result<u64, String> {
     let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
-    let mut search = Search { course, name, costs, relaxed: &relaxed };
+    let mut search = Search { course, name, costs, relaxed: &relaxed, near: None };
     search.parts(deadline)?;
     Ok(proven(relaxed.bound))
 }
@@ -83,6 +83,8 @@ pub(crate) struct Search<'a, 'b> {
     pub name: StageName,
     pub costs: &'a [f64],
     pub relaxed: &'a Solved,
+    /// Of each request the arcs that are looked at, where not all are.
+    pub near: Option<&'a [Vec<usize>]>,
 }
 
 impl Search<'_, '_> {
@@ -101,34 +103,37 @@ impl Search<'_, '_> {
 
     /// Solves with the columns marked as they are, and takes over what is better.
     fn solve_part(&mut self, held: &[bool], seconds: f64, gap: f64) -> Result<bool, String> {
-        self.solve_from(&self.course.values(), held, seconds, gap)
-    }
-
-    /// The same, with the columns marked as they are in `values`.
-    pub fn solve_from(
-        &mut self,
-        values: &[f64],
-        held: &[bool],
-        seconds: f64,
-        gap: f64,
-    ) -> Result<bool, String> {
+        let values = self.course.values();
         let effort = Effort { seconds, whole: true, presolve: true, gap };
-        let start = Start { values: Some(values), held: Some(held) };
+        let start = Start { values: Some(&values), held: Some(held) };
         let solved = minimise(&self.course.model.program, &self.course.fixed, self.costs, start, effort)?;
         let Some(found) = &solved.values else { return Ok(false) };
         let amounts = self.course.model.amounts(found);
         Ok(self.course.take(self.name, self.costs, &amounts, 0))
     }
 
-    /// Columns of the requests that are not free.
-    pub fn held(&self, free: &[bool]) -> Vec<bool> {
+    /// Columns of the requests that are not free, and of arcs that are not looked at.
+    fn held(&self, free: &[bool]) -> Vec<bool> {
+        let mut open: Vec<bool> = vec![self.near.is_none(); self.course.model.arcs.len()];
+        self.near.into_iter().flatten().flatten().for_each(|at| open[*at] = true);
         let mut held = vec![false; self.course.model.program.upper.len()];
-        for columns in self.course.model.arcs.iter().filter(|columns| !free[columns.request]) {
-            held[columns.x] = true;
-            let others = columns.units.iter().chain(&columns.ones);
-            others.for_each(|column| held[*column] = true);
+        for (at, columns) in self.course.model.arcs.iter().enumerate() {
+            if !free[columns.request] {
+                held[columns.x] = true;
+                let others = columns.units.iter().chain(&columns.ones);
+                others.for_each(|column| held[*column] = true);
+            } else if !open[at] && self.course.amounts[at] == 0 {
+                held[columns.x] = true;
+                columns.units.iter().for_each(|column| held[*column] = true);
+            }
         }
         held
+    }
+
+    /// Arcs that are open.
+    pub fn open(&self) -> usize {
+        let model = &self.course.model;
+        model.arcs.iter().filter(|columns| model.program.upper[columns.x] > 0.0).count()
     }
 
     /// Solves with the columns that the relaxation uses, and those that cost it least.
@@ -154,7 +159,8 @@ impl Search<'_, '_> {
         while since < PATIENCE && deadline.left() > PART_SECONDS * 0.2 && !self.best() {
             let free = self.neighbourhood(round);
             round += 1;
-            let better = self.solve_part(&self.held(&free), deadline.left().min(PART_SECONDS), 0.0)?;
+            let held = self.held(&free);
+            let better = self.solve_part(&held, deadline.left().min(PART_SECONDS), 0.0)?;
             since = if better { 0 } else { since + 1 };
         }
         Ok(())
@@ -162,7 +168,7 @@ impl Search<'_, '_> {
 
     /// Requests to leave free: one after another by what they lose against the relaxation, with those who
     /// hold the places that it has for them.
-    pub fn neighbourhood(&self, round: usize) -> Vec<bool> {
+    fn neighbourhood(&self, round: usize) -> Vec<bool> {
         let model = &self.course.model;
         let values = self.course.values();
         let slot = |at: usize| self.course.whole.admitted.arcs[self.course.part.arcs[at]].slot;

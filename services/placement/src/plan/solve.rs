@@ -9,6 +9,7 @@ use super::answer::{Stage, StageName};
 use super::improve;
 use super::model::{Model, Part, Whole};
 use super::program::{Effort, Row, Start, minimise};
+use super::scarce::Load;
 use super::start::{Amounts, as_count, as_figure};
 
 /// The stages in their order.
@@ -183,15 +184,24 @@ impl<'a> Course<'a> {
     fn trivial_bound(&self, name: StageName, least: u64) -> u64 {
         match name {
             StageName::LoadPerMille => {
-                let standing = self.model.loads.iter();
-                standing
-                    .map(|(load, _)| (load.present * 1000).div_ceil(load.heads))
-                    .max()
-                    .unwrap_or(0)
-                    .max(least)
+                let loads = self.model.loads.iter().map(|(load, _)| load);
+                let highest = loads.clone().map(|load| (load.present * 1000).div_ceil(load.heads)).max();
+                highest.unwrap_or(0).max(self.average_load(loads)).max(least)
             }
             _ => 0,
         }
+    }
+
+    /// What the centres come to on average, where every place counts: one of them is no lower.
+    fn average_load<'b>(&self, loads: impl Iterator<Item = &'b Load> + Clone) -> u64 {
+        let counted: usize = self.model.loads.iter().map(|(_, arcs)| arcs.len()).sum();
+        let heads: u64 = loads.clone().map(|load| load.heads).sum();
+        if counted < self.amounts.len() || heads == 0 {
+            return 0;
+        }
+        // No plan that keeps what earlier stages reached places fewer.
+        let placed: u64 = self.amounts.iter().map(|amount| u64::from(*amount)).sum();
+        ((loads.map(|load| load.present).sum::<u64>() + placed) * 1000).div_ceil(heads)
     }
 
     fn solve(

@@ -1,6 +1,8 @@
 //! Lagrange's bound, made better round after round: the relaxation over the patterns known gives duals,
-//! the best patterns at the duals give a bound and are learnt.
+//! the best patterns at the duals give a bound and are learnt; where there are no more of them, rows that
+//! every plan keeps cut the relaxation off.
 
+use super::cuts::cuts;
 use super::master::Master;
 use crate::plan::growing::Relaxed;
 use crate::plan::model::Model;
@@ -10,6 +12,8 @@ use crate::plan::solve::{Deadline, proven};
 const STEADY: f64 = 0.7;
 /// A bound this near to the relaxation, relative to it, is the relaxation's.
 const NEAR: f64 = 1e-6;
+/// By how much cuts must raise the bound, relative to it, for more of them to be looked for.
+const WORTH: f64 = 1e-5;
 
 /// How far it came.
 pub(crate) struct Grown {
@@ -32,6 +36,7 @@ pub(crate) fn grown(
     deadline: &Deadline,
 ) -> Result<Option<Grown>, String> {
     let mut best: Option<Grown> = None;
+    let mut before_cuts = f64::NEG_INFINITY;
     while deadline.left() > 0.0 {
         let Some(relaxed) = master.relaxation.solve(deadline.left())? else { break };
         let own = master.duals(&relaxed);
@@ -60,10 +65,19 @@ pub(crate) fn grown(
         let Some(best) = &mut best else { break };
         let open = relaxed.objective - best.bound;
         best.relaxed = relaxed;
-        let at_the_end = !tightened && (!grown || open <= best.bound.abs() * NEAR);
-        if at_the_end || proven(best.bound) >= objective {
+        if proven(best.bound) >= objective {
             break;
         }
+        if tightened || (grown && open > best.bound.abs() * NEAR) {
+            continue;
+        }
+        let cuts = cuts(master, model, &best.relaxed);
+        if cuts.is_empty() || best.bound < before_cuts + best.bound.abs() * WORTH {
+            break;
+        }
+        before_cuts = best.bound;
+        master.cut(model, cuts)?;
+        best.duals.resize(master.coupled.limits.len(), 0.0);
     }
     Ok(best)
 }

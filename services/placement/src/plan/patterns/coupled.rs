@@ -8,44 +8,115 @@ use crate::plan::start::as_count;
 /// Rows of the form "no more than", with factors that are not below zero.
 pub(crate) struct Coupled {
     pub limits: Vec<f64>,
+    /// Of each row: columns of the programme, with the factor.
+    pub terms: Vec<Vec<(usize, f64)>>,
     /// By column of the programme: rows, with the factor.
-    by_column: Vec<Vec<(usize, f64)>>,
+    pub by_column: Vec<Vec<(usize, f64)>>,
+    /// By column of the programme: rows that are rounded down, with the factor.
+    rounded: Vec<Vec<(usize, f64)>>,
+    /// Rows of which every column is what one arc takes.
+    pub slots: Vec<bool>,
 }
+
+/// A row that is added: what columns take of it, and what they take rounded down, no more than the limit.
+pub(crate) struct Cut {
+    pub limit: f64,
+    pub terms: Vec<(usize, f64)>,
+    pub rounded: Vec<(usize, f64)>,
+}
+
+/// How many times a limit is cut up at most when its row is rounded down.
+const MOST_PARTS: u32 = 6;
 
 impl Coupled {
     /// Those of a programme and of what earlier stages fixed. Rows that say what a column means have
     /// factors below zero and hold for every placing as it is written down; what does not reach its
     /// limit, however much is placed, binds nobody.
     pub fn of(model: &Model, fixed: &[Row]) -> Self {
-        let mut heads_of: Vec<Vec<(usize, f64)>> = vec![Vec::new(); model.program.upper.len()];
-        for columns in &model.arcs {
-            if let Some(heads) = columns.heads {
-                heads_of[heads].push((columns.x, f64::from(columns.step)));
+        let columns = model.program.upper.len();
+        let mut heads_of: Vec<Vec<(usize, f64)>> = vec![Vec::new(); columns];
+        for arc in &model.arcs {
+            if let Some(heads) = arc.heads {
+                heads_of[heads].push((arc.x, f64::from(arc.step)));
             }
         }
-        let mut coupled = Self { limits: Vec::new(), by_column: vec![Vec::new(); model.program.upper.len()] };
+        let (by_column, rounded) = (vec![Vec::new(); columns], vec![Vec::new(); columns]);
+        let mut coupled =
+            Self { limits: Vec::new(), terms: Vec::new(), by_column, rounded, slots: Vec::new() };
+        let mut of_arc = vec![false; columns];
+        for arc in &model.arcs {
+            of_arc[arc.units.unwrap_or(arc.x)] = true;
+        }
         for row in model.program.rows.iter().chain(fixed) {
             if row.lower.is_finite() || row.terms.iter().any(|(_, factor)| *factor < 0.0) {
                 continue;
             }
             let mut terms: Vec<(usize, f64)> = Vec::new();
+            let mut own = true;
             for (column, factor) in &row.terms {
                 match heads_of[*column].as_slice() {
                     [] => terms.push((*column, *factor)),
                     // The heads of a shared unit are the animals of all who come to it.
-                    heads => terms.extend(heads.iter().map(|(x, step)| (*x, step * factor))),
+                    heads => {
+                        own = false;
+                        terms.extend(heads.iter().map(|(x, step)| (*x, step * factor)));
+                    }
                 }
             }
             let most: f64 = terms.iter().map(|(column, factor)| factor * model.program.upper[*column]).sum();
             if most > row.upper {
-                let at = coupled.limits.len();
-                coupled.limits.push(row.upper);
-                for (column, factor) in terms {
-                    coupled.by_column[column].push((at, factor));
+                if own {
+                    coupled.round(model, row.upper, &terms);
                 }
+                let slot = own && terms.iter().all(|(column, _)| of_arc[*column]);
+                coupled.add(Cut { limit: row.upper, terms, rounded: Vec::new() }, slot);
             }
         }
         coupled
+    }
+
+    /// Adds a row.
+    pub fn add(&mut self, cut: Cut, slot: bool) {
+        let at = self.limits.len();
+        self.limits.push(cut.limit);
+        self.slots.push(slot);
+        cut.terms.iter().for_each(|(column, factor)| self.by_column[*column].push((at, *factor)));
+        cut.rounded.iter().for_each(|(column, factor)| self.rounded[*column].push((at, *factor)));
+        self.terms.push(cut.terms);
+    }
+
+    /// A row rounded down (Chvatal and Gomory): where the limit is cut up into so many parts and a rest,
+    /// what takes one part can come no more often than there are parts. Columns are whole, and each is
+    /// rounded as a whole, so that of a row of five units two placings that take three each are too many,
+    /// which a mixture of them hides.
+    fn round(&mut self, model: &Model, limit: f64, terms: &[(usize, f64)]) {
+        for parts in 1..=MOST_PARTS {
+            let parts = f64::from(parts);
+            if parts >= limit {
+                break;
+            }
+            let share = (parts + 1.0) / (limit + 0.5);
+            let upper = |column: usize| model.program.upper[column];
+            let most: f64 = terms.iter().map(|(column, factor)| part(factor * share, upper(*column))).sum();
+            if most > parts {
+                let rounded = terms.iter().map(|(column, factor)| (*column, factor * share));
+                let rounded = rounded.filter(|(column, factor)| part(*factor, upper(*column)) > 0.0);
+                self.add(Cut { limit: parts, terms: Vec::new(), rounded: rounded.collect() }, false);
+            }
+        }
+    }
+
+    /// What columns are priced at: their costs, less what the duals make of what they take.
+    pub fn prices(&self, costs: &[f64], duals: &[f64]) -> Prices {
+        let mut each = costs.to_vec();
+        for (terms, dual) in self.terms.iter().zip(duals).filter(|(_, dual)| **dual != 0.0) {
+            terms.iter().for_each(|(column, factor)| each[*column] -= dual * factor);
+        }
+        let of = |rows: &Vec<(usize, f64)>| {
+            let paid = rows.iter().filter(|(row, _)| duals[*row] != 0.0);
+            paid.map(|(row, factor)| (*factor, self.limits[*row], -duals[*row])).collect()
+        };
+        Prices { each, rounded: self.rounded.iter().map(of).collect() }
     }
 
     /// What columns at these values come to in each row.
@@ -54,46 +125,98 @@ impl Coupled {
         for (column, value) in values {
             sums.extend(self.by_column[*column].iter().map(|(row, factor)| (*row, factor * value)));
         }
-        sums.sort_unstable_by_key(|(row, _)| *row);
-        sums.dedup_by(|next, kept| {
-            let same = next.0 == kept.0;
-            if same {
-                kept.1 += next.1;
-            }
-            same
-        });
-        sums
+        summed(sums)
+    }
+
+    /// The same with the rows that are rounded down.
+    pub fn all_sums(&self, values: &[(usize, f64)]) -> Vec<(usize, f64)> {
+        let mut sums = self.sums(values);
+        for (column, value) in values {
+            let rounded = self.rounded[*column].iter();
+            sums.extend(rounded.map(|(row, factor)| (*row, part(*factor, *value).min(self.limits[*row]))));
+        }
+        sums.retain(|(_, sum)| *sum > 0.0);
+        summed(sums)
     }
 }
 
-/// What placings are priced at: the costs of columns, less what the duals make of what they take, and
-/// what is left of each row.
+/// What a column at a value comes to in a row that is rounded down.
+fn part(factor: f64, value: f64) -> f64 {
+    (factor * value + 1e-9).floor()
+}
+
+/// One sum for each row.
+fn summed(mut sums: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
+    sums.sort_unstable_by_key(|(row, _)| *row);
+    sums.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        if same {
+            kept.1 += next.1;
+        }
+        same
+    });
+    sums
+}
+
+/// What columns of the programme are priced at.
+pub(crate) struct Prices {
+    /// For one of each.
+    each: Vec<f64>,
+    /// Rows that are rounded down: factor, parts at most, price of a part.
+    rounded: Vec<Vec<(f64, f64, f64)>>,
+}
+
+impl Prices {
+    /// Of a column at a value.
+    pub fn of(&self, column: usize, value: f64) -> f64 {
+        let parts = self.rounded[column].iter();
+        let parts = parts.map(|(factor, most, price)| price * part(*factor, value).min(*most));
+        self.each[column] * value + parts.sum::<f64>()
+    }
+}
+
+/// What placings are priced at, and what is left of each row.
 pub(crate) struct Terms<'a> {
     pub model: &'a Model,
     pub coupled: &'a Coupled,
-    pub costs: &'a [f64],
-    pub duals: &'a [f64],
+    pub prices: &'a Prices,
     pub left: &'a [f64],
+    /// Arcs of which fewer animals are wanted than could come, with how many at most.
+    pub fewer: &'a [(usize, u32)],
 }
 
 impl Terms<'_> {
+    /// The price of a 0/1 column.
     pub fn price(&self, column: usize) -> f64 {
-        let rows = self.coupled.by_column[column].iter();
-        self.costs[column] - rows.map(|(row, factor)| self.duals[*row] * factor).sum::<f64>()
+        self.prices.of(column, 1.0)
+    }
+
+    /// How often a column by itself can be taken.
+    pub fn times(&self, column: usize) -> f64 {
+        let mut times = self.model.program.upper[column];
+        for (row, factor) in &self.coupled.by_column[column] {
+            let left = self.left[*row];
+            times = times.min(if *factor == 1.0 { left } else { left / factor });
+            // Most that cannot come are seen not to at the first row.
+            if times < 1.0 - 1e-6 {
+                return 0.0;
+            }
+        }
+        (times + 1e-6).floor()
     }
 
     /// The most that an arc by itself can take, in steps of its column.
-    pub fn most(&self, columns: &ArcColumns) -> u32 {
-        let times = |column: usize| {
-            let rows = self.coupled.by_column[column].iter().filter(|(_, factor)| *factor > 0.0);
-            rows.map(|(row, factor)| (self.left[*row] / factor + 1e-6).floor()).fold(f64::INFINITY, f64::min)
-        };
-        if columns.ones.iter().any(|one| times(*one) < 1.0) {
+    pub fn most(&self, at: usize) -> u32 {
+        let columns = &self.model.arcs[at];
+        let fewer =
+            self.fewer.iter().filter(|(arc, _)| *arc == at).map(|(_, animals)| animals / columns.step);
+        let most = fewer.min().unwrap_or(u32::MAX);
+        if most == 0 || columns.ones.iter().any(|one| self.times(*one) < 1.0) {
             return 0;
         }
-        let units = columns.units.map_or(f64::INFINITY, |units| times(units) * f64::from(columns.cap));
-        let most = self.model.program.upper[columns.x].min(times(columns.x)).min(units);
-        u32::try_from(as_count(most.max(0.0))).unwrap_or(u32::MAX)
+        let units = columns.units.map_or(f64::INFINITY, |units| self.times(units) * f64::from(columns.cap));
+        let times = as_count(self.times(columns.x).min(units).max(0.0));
+        most.min(u32::try_from(times).unwrap_or(u32::MAX))
     }
 }
 

@@ -5,11 +5,10 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
-use super::coupled::{Coupled, Terms, values};
+use super::coupled::{Coupled, Cut, Terms, values};
 use super::pricing::{Placings, Priced};
 use crate::plan::growing::{Growing, Relaxed};
 use crate::plan::model::{Model, Part, Whole};
-use crate::plan::program::{Program, Row};
 use crate::plan::solve::Course;
 
 /// What no pattern at all costs a request, above the dearest that there is: patterns that fit stand in
@@ -22,23 +21,15 @@ pub(crate) struct Pattern {
     pub request: usize,
     /// Arcs of the part, with animals; what is not in them has no place.
     pub places: Vec<(usize, u32)>,
-    cost: f64,
     /// What it takes of each row.
-    pub takes: Vec<(usize, f64)>,
-}
-
-/// A programme that chooses among patterns, with its costs, and which patterns its columns are.
-pub(crate) struct Choice {
-    pub program: Program,
-    pub costs: Vec<f64>,
-    pub which: Vec<usize>,
+    takes: Vec<(usize, f64)>,
 }
 
 /// The relaxation, with the patterns known.
 pub(crate) struct Master<'a> {
     whole: &'a Whole<'a>,
     part: &'a Part,
-    costs: &'a [f64],
+    pub costs: &'a [f64],
     pub coupled: Coupled,
     /// Of each row, which of the relaxation's it is: rows that nobody has met are left out of it.
     rows: Vec<Option<usize>>,
@@ -56,7 +47,7 @@ impl<'a> Master<'a> {
     /// The solver's own words.
     pub fn of(course: &Course<'a>, costs: &'a [f64]) -> Result<Self, String> {
         let coupled = Coupled::of(&course.model, &course.fixed);
-        let placings = Placings::of_all(course.whole, course.part, &course.model);
+        let placings = Placings::of_all(course.whole, course.part, &course.model, |_| true);
         let requests = course.part.requests.len();
         let mut master = Self {
             whole: course.whole,
@@ -123,11 +114,11 @@ impl<'a> Master<'a> {
         self.known.insert(key, self.patterns.len());
         let values = self.values(model, request, &places);
         let cost = values.iter().map(|(column, value)| self.costs[*column] * value).sum();
-        let takes = self.coupled.sums(&values);
+        let takes = self.coupled.all_sums(&values);
         let mut terms = vec![(request, 1.0)];
         terms.extend(takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
         self.relaxation.add(cost, &terms)?;
-        self.patterns.push(Pattern { request, places, cost, takes });
+        self.patterns.push(Pattern { request, places, takes });
         Ok(true)
     }
 
@@ -156,7 +147,7 @@ impl<'a> Master<'a> {
     }
 
     /// A pattern's columns of the programme that are not zero.
-    fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
+    pub fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
         let count = self.whole.count(self.part.requests[request]);
         values(model, request, count, places)
     }
@@ -190,6 +181,35 @@ impl<'a> Master<'a> {
         Ok(!broken.is_empty())
     }
 
+    /// Patterns that a relaxation uses, with their weight.
+    pub fn with_weight(&self, relaxed: &Relaxed) -> impl Iterator<Item = (&Pattern, f64)> {
+        let weights = relaxed.columns[self.placings.len()..].iter().copied();
+        self.patterns.iter().zip(weights).filter(|(_, weight)| *weight > 1e-9)
+    }
+
+    /// Adds rows that every plan keeps.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn cut(&mut self, model: &Model, cuts: Vec<Cut>) -> Result<(), String> {
+        let before = self.coupled.limits.len();
+        cuts.into_iter().for_each(|cut| self.coupled.add(cut, false));
+        let after = self.coupled.limits.len();
+        let mut terms: Vec<Vec<(usize, f64)>> = vec![Vec::new(); after - before];
+        for at in 0..self.patterns.len() {
+            let Pattern { request, places, .. } = &self.patterns[at];
+            let takes = self.coupled.all_sums(&self.values(model, *request, places));
+            for (row, sum) in takes.iter().filter(|(row, _)| *row >= before) {
+                terms[row - before].push((self.placings.len() + at, *sum));
+            }
+            self.patterns[at].takes = takes;
+        }
+        for (row, terms) in (before..after).zip(terms) {
+            self.rows.push(Some(self.relaxation.limit(self.coupled.limits[row], &terms)?));
+        }
+        Ok(())
+    }
+
     /// The prices of a relaxation's duals, those of the wrong sign and of rows left out taken as none.
     pub fn duals(&self, relaxed: &Relaxed) -> Vec<f64> {
         let dual = |row: &Option<usize>| row.and_then(|row| relaxed.duals.get(row)).copied().unwrap_or(0.0);
@@ -200,32 +220,25 @@ impl<'a> Master<'a> {
     /// best when they pay for what they share out, less what all of it is worth. No plan costs less,
     /// whatever the duals are, as long as none is above zero.
     pub fn lagrange(&self, model: &Model, duals: &[f64]) -> (Vec<Priced>, f64) {
-        let best = self.best(model, duals, &self.coupled.limits, |_| true);
+        let best = self.best(model, duals);
         let paid: f64 = self.coupled.limits.iter().zip(duals).map(|(limit, dual)| limit * dual).sum();
         let bound = best.iter().map(|one| one.price).sum::<f64>() + paid;
         (best, bound)
     }
 
-    /// The best pattern of each request asked for at the duals, by itself within what is left of each row;
-    /// none of the others.
-    pub fn best(
-        &self,
-        model: &Model,
-        duals: &[f64],
-        left: &[f64],
-        asked: impl Fn(usize) -> bool + Sync,
-    ) -> Vec<Priced> {
-        let terms = Terms { model, coupled: &self.coupled, costs: self.costs, duals, left };
-        let placings = self.placings.par_iter().enumerate();
-        placings
-            .map(|(request, one)| if asked(request) { one.best(&terms) } else { Priced::none() })
-            .collect()
+    /// The best pattern of each request at the duals, by itself within each row.
+    pub fn best(&self, model: &Model, duals: &[f64]) -> Vec<Priced> {
+        let prices = self.coupled.prices(self.costs, duals);
+        let left = &self.coupled.limits;
+        let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, fewer: &[] };
+        self.placings.par_iter().map(|one| one.best(&terms)).collect()
     }
 
     /// For each arc how much dearer than best its request is with it, at the duals.
     pub fn dearer(&self, model: &Model, duals: &[f64]) -> Vec<f64> {
         let left = &self.coupled.limits;
-        let terms = Terms { model, coupled: &self.coupled, costs: self.costs, duals, left };
+        let prices = self.coupled.prices(self.costs, duals);
+        let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, fewer: &[] };
         let placings = self.placings.par_iter();
         let found: Vec<Vec<(usize, f64)>> = placings
             .map(|one| {
@@ -238,30 +251,5 @@ impl<'a> Master<'a> {
             dearer[at] = more;
         }
         dearer
-    }
-
-    /// The programme that chooses among the patterns known, one for each request; only those that are at
-    /// most `room` dearer than the best of their request at the duals.
-    pub fn choice(&self, model: &Model, duals: &[f64], room: f64) -> Choice {
-        let (best, _) = self.lagrange(model, duals);
-        let requests = self.part.requests.len();
-        let mut rows: Vec<Row> = (0..requests).map(|_| Row::exactly(1.0, Vec::new())).collect();
-        rows.extend(self.coupled.limits.iter().map(|limit| Row::at_most(*limit, Vec::new())));
-        let (mut program, mut costs, mut which) = (Program::default(), Vec::new(), Vec::new());
-        for (at, pattern) in self.patterns.iter().enumerate() {
-            let paid: f64 = pattern.takes.iter().map(|(row, sum)| duals[*row] * sum).sum();
-            if pattern.cost - paid - best[pattern.request].price > room {
-                continue;
-            }
-            let column = program.column(1.0);
-            rows[pattern.request].terms.push((column, 1.0));
-            for (row, sum) in &pattern.takes {
-                rows[requests + row].terms.push((column, *sum));
-            }
-            costs.push(pattern.cost);
-            which.push(at);
-        }
-        program.rows = rows;
-        Choice { program, costs, which }
     }
 }

@@ -5,9 +5,10 @@
 
 mod bound;
 mod coupled;
-mod dive;
+mod cuts;
 mod master;
 mod pricing;
+mod recreate;
 mod search;
 #[cfg(test)]
 mod tests;

@@ -45,22 +45,20 @@ pub(crate) struct Priced {
     pub places: Vec<(usize, u32)>,
 }
 
-impl Priced {
-    /// No placing at all.
-    pub fn none() -> Self {
-        Self { price: f64::INFINITY, places: Vec::new() }
-    }
-}
-
 /// What so many steps in an arc cost, from none to the most that may come.
 type Costs = Vec<f64>;
 
 impl Placings {
-    /// Those of every request of a part, in its sequence.
-    pub fn of_all(whole: &Whole<'_>, part: &Part, model: &Model) -> Vec<Self> {
+    /// Those of every request of a part, in its sequence, over the arcs that are wanted.
+    pub fn of_all(
+        whole: &Whole<'_>,
+        part: &Part,
+        model: &Model,
+        wanted: impl Fn(usize) -> bool,
+    ) -> Vec<Self> {
         let mut of_request: Vec<Vec<usize>> = vec![Vec::new(); part.requests.len()];
         for (at, columns) in model.arcs.iter().enumerate() {
-            if model.program.upper[columns.x] > 0.0 {
+            if model.program.upper[columns.x] > 0.0 && wanted(at) {
                 of_request[columns.request].push(at);
             }
         }
@@ -76,25 +74,35 @@ impl Placings {
             .collect()
     }
 
+    /// Its arcs.
+    pub fn arcs(&self) -> impl Iterator<Item = usize> {
+        self.arcs.iter().map(|own| own.at)
+    }
+
     fn costs(&self, terms: &Terms<'_>, own: &Own) -> Costs {
         let columns = &terms.model.arcs[own.at];
         let once: f64 = own.ones.iter().map(|one| terms.price(*one)).sum();
-        let (unit, each) = (columns.units.map_or(0.0, |units| terms.price(units)), terms.price(columns.x));
-        let most = terms.most(columns).min(u32::try_from(self.count).unwrap_or(u32::MAX));
-        let mut costs = vec![0.0];
-        costs.extend(
-            (1..=most)
-                .map(|steps| once + unit * f64::from(steps.div_ceil(columns.cap)) + each * f64::from(steps)),
-        );
+        let most = terms.most(own.at).min(u32::try_from(self.count).unwrap_or(u32::MAX));
+        let mut costs = Vec::with_capacity(most as usize + 1);
+        costs.push(0.0);
+        let (mut units, mut of_units, mut room) = (0.0, 0.0, 0);
+        for steps in 1..=most {
+            if room == 0 {
+                (units, room) = (units + 1.0, columns.cap);
+                of_units = columns.units.map_or(0.0, |column| terms.prices.of(column, units));
+            }
+            room -= 1;
+            costs.push(once + of_units + terms.prices.of(columns.x, f64::from(steps)));
+        }
         costs
     }
 
     /// What is left without a place, by the steps that have one.
     fn rest(&self, terms: &Terms<'_>) -> Vec<f64> {
-        let (upper, price) = (terms.model.program.upper[self.unplaced], terms.price(self.unplaced));
+        let most = terms.times(self.unplaced);
         let rest = |placed: usize| {
             let left = f64::from(u32::try_from(self.count - placed).unwrap_or(u32::MAX));
-            if left > upper { f64::INFINITY } else { price * left }
+            if left > most { f64::INFINITY } else { terms.prices.of(self.unplaced, left) }
         };
         (0..=self.count).map(rest).collect()
     }
@@ -102,16 +110,17 @@ impl Placings {
     /// The placing of the lowest price, within what each arc by itself can take; its price is infinite
     /// where there is none.
     pub fn best(&self, terms: &Terms<'_>) -> Priced {
-        let mut now = vec![f64::INFINITY; self.count + 1];
-        now[0] = 0.0;
-        let (mut outside, mut chosen, mut used) = (Vec::new(), Vec::new(), Vec::new());
+        let mut now = self.nothing();
+        let (mut outside, mut used, mut joined) = (Vec::new(), Vec::new(), Vec::new());
         let mut arcs = self.arcs.iter();
         for step in &self.steps {
             match step {
                 Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
                 Step::Arc => {
                     let Some(own) = arcs.next() else { break };
-                    chosen.push(join(&mut now, &self.costs(terms, own)));
+                    let costs = self.costs(terms, own);
+                    let before = join(&mut now, &costs);
+                    joined.push((before, costs));
                 }
                 Step::Close => {
                     let without = outside.pop().unwrap_or_default();
@@ -127,21 +136,26 @@ impl Placings {
         let all = now.iter().zip(self.rest(terms)).map(|(cost, rest)| cost + rest);
         let best = all.enumerate().min_by(|one, other| one.1.total_cmp(&other.1));
         let (placed, price) = best.unwrap_or((0, f64::INFINITY));
-        let mut places = Vec::new();
-        if price.is_finite() {
-            self.walk_back(placed, &mut chosen, &mut used, &mut places);
-        }
+        let places = if price.is_finite() { self.walk_back(placed, joined, used) } else { Vec::new() };
         Priced { price, places }
     }
 
-    /// From the steps placed in all back to how many came to each arc.
+    /// Before any arc: nobody is placed.
+    fn nothing(&self) -> Costs {
+        let mut now = vec![f64::INFINITY; self.count + 1];
+        now[0] = 0.0;
+        now
+    }
+
+    /// From the steps placed in all back to how many came to each arc. `joined` has what stood before
+    /// each arc and what it costs, `used` which groups are.
     fn walk_back(
         &self,
         mut placed: usize,
-        chosen: &mut Vec<Vec<u32>>,
-        used: &mut Vec<Vec<bool>>,
-        places: &mut Vec<(usize, u32)>,
-    ) {
+        mut joined: Vec<(Costs, Costs)>,
+        mut used: Vec<Vec<bool>>,
+    ) -> Vec<(usize, u32)> {
+        let mut places = Vec::new();
         // Groups within one that is left out.
         let mut left_out = 0_usize;
         let mut arcs = self.arcs.iter().rev();
@@ -155,31 +169,36 @@ impl Placings {
                 }
                 Step::Open(_) => left_out = left_out.saturating_sub(1),
                 Step::Arc => {
-                    let (Some(own), Some(chosen)) = (arcs.next(), chosen.pop()) else { break };
-                    let steps = if left_out > 0 { 0 } else { chosen[placed] };
+                    let (Some(own), Some((before, costs))) = (arcs.next(), joined.pop()) else { break };
+                    if left_out > 0 {
+                        continue;
+                    }
+                    let ways = costs.iter().take(placed + 1).enumerate();
+                    let ways = ways.map(|(steps, cost)| (before[placed - steps] + cost, steps));
+                    let best = ways.min_by(|one, other| one.0.total_cmp(&other.0));
+                    let steps = best.map_or(0, |(_, steps)| steps);
                     if steps > 0 {
-                        places.push((own.at, steps * self.each));
-                        placed -= steps as usize;
+                        places.push((own.at, u32::try_from(steps).unwrap_or(u32::MAX) * self.each));
+                        placed -= steps;
                     }
                 }
             }
         }
+        places
     }
 
     /// For each of its arcs the lowest price of a placing that uses it.
     pub fn using(&self, terms: &Terms<'_>) -> Vec<(usize, f64)> {
         let costs: Vec<Costs> = self.arcs.iter().map(|own| self.costs(terms, own)).collect();
         // From the front: the best so far, just before each arc, within the groups that are open there.
-        let mut now = vec![f64::INFINITY; self.count + 1];
-        now[0] = 0.0;
+        let mut now = self.nothing();
         let (mut outside, mut before) = (Vec::new(), Vec::new());
         for step in &self.steps {
             match step {
                 Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
                 Step::Arc => {
                     let own = &costs[before.len()];
-                    before.push(now.clone());
-                    join(&mut now, own);
+                    before.push(join(&mut now, own));
                 }
                 Step::Close => {
                     let without = outside.pop().unwrap_or_default();
@@ -228,22 +247,17 @@ fn begin(now: &mut [f64], outside: &mut Vec<Vec<f64>>, price: f64) {
     now.iter_mut().for_each(|cost| *cost += price);
 }
 
-/// Lets an arc join: the best with it, and how many steps of it that is.
-fn join(now: &mut [f64], costs: &[f64]) -> Vec<u32> {
-    let mut chosen = vec![0; now.len()];
-    for placed in (1..now.len()).rev() {
-        let most = placed.min(costs.len() - 1);
-        let mut best = now[placed];
-        let before = now[placed - most..placed].iter().rev();
-        for (steps, (before, cost)) in (1..).zip(before.zip(&costs[1..=most])) {
-            if before + cost < best {
-                best = before + cost;
-                chosen[placed] = steps;
-            }
+/// Lets an arc join, and gives what stood before.
+fn join(now: &mut [f64], costs: &[f64]) -> Costs {
+    let before = now.to_vec();
+    for (steps, cost) in costs.iter().enumerate().skip(1) {
+        // No branch and no index in here: it is what takes the time.
+        for (now, before) in now[steps..].iter_mut().zip(&before) {
+            let with = before + cost;
+            *now = if with < *now { with } else { *now };
         }
-        now[placed] = best;
     }
-    chosen
+    before
 }
 
 /// The arcs, sorted by centre and water, with what groups them.

@@ -1,26 +1,34 @@
-//! A stage by patterns: the bound, then plans by dives, then the best choice among the patterns known;
-//! at last what no better plan can use is taken out of the programme.
+//! A stage by patterns: the bound, then better plans by turns of two kinds, until no more is to be gained
+//! or so little is open that the solver has it whole; what no better plan can use is taken out of the
+//! programme.
 
 use super::bound::grown;
-use super::dive::{Dived, dive};
 use super::master::Master;
+use super::recreate::recreated;
 use crate::plan::answer::StageName;
-use crate::plan::improve::{LEAST_SECONDS, NEAR_SHARE, SHARE, Search};
-use crate::plan::program::{Effort, Solved, Start, minimise};
+use crate::plan::improve::{LEAST_SECONDS, SHARE, Search};
+use crate::plan::program::Solved;
 use crate::plan::solve::{Course, Deadline, proven};
-use crate::plan::start::as_figure;
 
-/// Requests that a dive from nothing leaves to the solver, and one around the plan at hand.
-const FEW: usize = 4;
-const FEW_AROUND: usize = 6;
-/// Seconds for what dives leave open.
-const FINISH_SECONDS: f64 = 3.0;
-const FINISH_AROUND_SECONDS: f64 = 1.0;
-/// Share of the time left that goes into dives around the plan at hand, and into the choice.
-const DIVES_SHARE: f64 = 0.25;
-const CHOICE_SHARE: f64 = 0.25;
-/// Patterns among which the solver can choose in that time.
-const MOST_CHOSEN_FROM: usize = 1200;
+/// Arcs that each request looks at in the search for better plans: those that make it least dearer than
+/// at best, at the duals.
+const NEAREST: usize = 60;
+/// Share of the time that goes into a first search, after which it is seen how much is left open.
+const FIRST_SHARE: f64 = 0.03;
+/// Arcs that the solver is left with at once, and those beyond which it gets no time.
+const FEW_ARCS: usize = 500;
+const MANY_ARCS: usize = 20_000;
+/// Share of the time left that goes into the search where the solver comes after it.
+const SEARCH_SHARE: f64 = 0.7;
+/// Share of the time left that a turn has, the seconds that it has at least, and the share of its first
+/// half; the other is parts.
+const TURN_SHARE: f64 = 0.5;
+const TURN_SECONDS: f64 = 2.0;
+const RECREATE_SHARE: f64 = 0.6;
+/// How much dearer plans may be that are taken on the way, as a share of what a request costs on
+/// average; and what becomes of that from turn to turn.
+const HOT: f64 = 0.1;
+const COOLER: f64 = 0.5;
 
 /// What pricing all requests of a part once takes, about.
 pub(crate) fn steps(course: &Course<'_>) -> f64 {
@@ -49,77 +57,50 @@ pub(crate) fn search(
     // Of an arc's column the reduced cost is how much dearer its request is with it than at best,
     // whatever the number.
     let mut reduced = vec![0.0; course.model.program.upper.len()];
-    for (columns, dearer) in course.model.arcs.iter().zip(master.dearer(&course.model, &grown.duals)) {
-        reduced[columns.x] = dearer;
+    let dearer = master.dearer(&course.model, &grown.duals);
+    for (columns, dearer) in course.model.arcs.iter().zip(&dearer) {
+        reduced[columns.x] = *dearer;
     }
+    let near = near(course, &dearer);
     let values = Some(master.mixed(&course.model, &grown.relaxed));
     let relaxed = Solved { values, bound: grown.bound, doubtful: false, reduced };
-    let mut search = Search { course, name, costs, relaxed: &relaxed };
-    let all = vec![true; search.course.part.requests.len()];
-    if !search.best() {
-        let diving = Deadline::in_seconds(deadline.left() * SHARE);
-        let dived = dive(&mut master, search.course, &all, FEW, &diving)?;
-        if !search.finish(&dived, deadline.left().min(FINISH_SECONDS))? {
-            search.near_relaxation(deadline.left() * NEAR_SHARE)?;
-        }
-        search.dives(&mut master, &Deadline::in_seconds(deadline.left() * DIVES_SHARE))?;
-        master.learn_plan(&search.course.model, &search.course.amounts)?;
-        search.choose(&master, &grown.duals, deadline.left() * CHOICE_SHARE)?;
-        search.parts(&Deadline::in_seconds(deadline.left() * SHARE))?;
-    }
+    let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
+    let first = Deadline::in_seconds(deadline.left() * FIRST_SHARE);
+    search.recreate(&master, &grown.duals, HOT, &first);
     search.take_out();
-    Ok(proven(relaxed.bound))
+    // The solver makes little of very many arcs, and everything of few.
+    let share = if search.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
+    let searching = Deadline::in_seconds(deadline.left() * share);
+    let mut heat = HOT;
+    while search.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
+        let seconds = (searching.left() * TURN_SHARE).max(TURN_SECONDS).min(searching.left());
+        let turn = Deadline::in_seconds(seconds);
+        search.recreate(&master, &grown.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
+        search.parts(&turn)?;
+        search.take_out();
+        heat *= COOLER;
+    }
+    Ok(proven(grown.bound))
 }
 
 impl Search<'_, '_> {
-    /// Has the solver place those whom a dive left open.
-    fn finish(&mut self, dived: &Dived, seconds: f64) -> Result<bool, String> {
-        let values = self.course.model.values(self.course.whole, self.course.part, &dived.amounts);
-        let held = self.held(&dived.open);
-        self.solve_from(&values, &held, seconds, 0.0)
+    fn recreate(&mut self, master: &Master<'_>, duals: &[f64], heat: f64, deadline: &Deadline) {
+        if !self.best() {
+            let better = recreated(self, master, duals, heat, deadline);
+            self.course.take(self.name, self.costs, &better, 0);
+        }
     }
+}
 
-    /// Dives for some requests with the others as they are, round after round, until every request has
-    /// had its turn in vain.
-    fn dives(&mut self, master: &mut Master<'_>, deadline: &Deadline) -> Result<(), String> {
-        let (mut since, mut round) = (0, 0);
-        while since < self.course.part.requests.len() && deadline.left() > LEAST_SECONDS && !self.best() {
-            let free = self.neighbourhood(round);
-            let dived = dive(master, self.course, &free, FEW_AROUND, deadline)?;
-            let better = self.finish(&dived, deadline.left().min(FINISH_AROUND_SECONDS))?;
-            since = if better { 0 } else { since + 1 };
-            round += 1;
-        }
-        Ok(())
+/// The arcs that each request looks at, the best first.
+fn near(course: &Course<'_>, dearer: &[f64]) -> Vec<Vec<usize>> {
+    let mut near: Vec<Vec<usize>> = vec![Vec::new(); course.part.requests.len()];
+    for (at, columns) in course.model.arcs.iter().enumerate() {
+        near[columns.request].push(at);
     }
-
-    /// Has the solver choose among the patterns known, where they are few.
-    fn choose(&mut self, master: &Master<'_>, duals: &[f64], seconds: f64) -> Result<(), String> {
-        if self.best() || seconds < LEAST_SECONDS {
-            return Ok(());
-        }
-        let room = as_figure(self.now()) - self.relaxed.bound + 1.0;
-        let choice = master.choice(&self.course.model, duals, room);
-        if choice.which.len() > MOST_CHOSEN_FROM {
-            return Ok(());
-        }
-        let chosen = |at: &usize| {
-            let pattern = &master.patterns[*at];
-            let own = self.course.model.arcs.iter().zip(&self.course.amounts);
-            let arcs = own.filter(|(columns, amount)| columns.request == pattern.request && **amount > 0);
-            let same = pattern.places.iter().all(|(arc, amount)| self.course.amounts[*arc] == *amount);
-            f64::from(u8::from(same && arcs.count() == pattern.places.len()))
-        };
-        let values: Vec<f64> = choice.which.iter().map(chosen).collect();
-        let effort = Effort { seconds, whole: true, presolve: true, gap: 0.0 };
-        let start = Start { values: Some(&values), held: None };
-        let solved = minimise(&choice.program, &[], &choice.costs, start, effort)?;
-        let Some(found) = &solved.values else { return Ok(()) };
-        let mut amounts = vec![0; self.course.model.arcs.len()];
-        for (_, at) in found.iter().zip(&choice.which).filter(|(value, _)| **value > 0.5) {
-            master.patterns[*at].places.iter().for_each(|(arc, amount)| amounts[*arc] = *amount);
-        }
-        self.course.take(self.name, self.costs, &amounts, 0);
-        Ok(())
+    for arcs in &mut near {
+        arcs.sort_by(|one, other| dearer[*one].total_cmp(&dearer[*other]).then(one.cmp(other)));
+        arcs.truncate(NEAREST);
     }
+    near
 }

@@ -16,6 +16,7 @@ use crate::species::Species;
 
 const REGIONS: u64 = 40;
 const SECONDS: f64 = 60.0;
+const SEARCH_SECONDS: f64 = 30.0;
 
 /// Splitmix64: the same numbers for a seed wherever it runs.
 struct Luck(u64);
@@ -145,7 +146,7 @@ fn outcomes(seed: u64) -> Vec<Outcome> {
         let costs = course.model.minutes.clone();
         let optimum = self::optimum(&course, &costs);
         let relaxation = proven(solved(&course, &costs, false).bound);
-        let deadline = Deadline::in_seconds(SECONDS);
+        let deadline = Deadline::in_seconds(SEARCH_SECONDS);
         let bound = patterns::search(&mut course, StageName::Minutes, &costs, &deadline).unwrap();
         assert!(course.model.holds(&course.values()), "seed {seed}: a plan that does not hold");
         let plan = course.model.cost(&costs, &course.values());
@@ -175,5 +176,5 @@ fn the_bound_is_below_the_optimum_and_near_it() {
     println!(
         "{all} parts; the bound is within a twentieth in {near}, the optimum in {tight}; plans in {reached}"
     );
-    assert!(all >= 35 && near * 2 > all && tight * 8 > all && reached * 10 >= all * 9);
+    assert!(all >= 35 && near * 10 > all * 7 && tight * 5 > all && reached * 10 >= all * 9);
 }
