@@ -34,7 +34,7 @@ pub use keeping::{
     SeasonalRest, SpaceRule, TemperatureBand,
 };
 pub use layers::merge_patch;
-pub use lengths::{AdultSize, LengthRelation, RelationKind};
+pub use lengths::{AdultSize, LengthRelation, Line, RelationKind};
 pub use standard::{Profiles, SourceEntry};
 pub use wild::{
     Appendix, BasinStatus, Incubation, IncubationPoint, Occurrence, SexDetermination, TreatyListing,
@@ -204,6 +204,15 @@ impl Profile {
         stated.cloned().or_else(|| {
             let back = self.length_relations.iter().filter(|line| line.from == to && line.to == from);
             back.into_iter().find_map(LengthRelation::inverted)
+        })
+    }
+
+    /// The figures of [`Profile::relation`] alone.
+    pub fn line(&self, from: LengthMeasure, to: LengthMeasure) -> Option<Line> {
+        let stated = self.length_relations.iter().find(|line| line.from == from && line.to == to);
+        stated.map(LengthRelation::line).or_else(|| {
+            let back = self.length_relations.iter().filter(|line| line.from == to && line.to == from);
+            back.into_iter().find_map(LengthRelation::backwards)
         })
     }
 

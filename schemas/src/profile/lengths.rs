@@ -43,24 +43,49 @@ pub struct LengthRelation {
 impl LengthRelation {
     /// The wanted length in metres for a length of `from` in metres.
     pub fn apply(&self, from_m: f64) -> f64 {
-        self.slope * from_m + self.intercept_m
+        self.line().apply(from_m)
+    }
+
+    /// Its figures alone.
+    pub fn line(&self) -> Line {
+        Line { slope: self.slope, intercept_m: self.intercept_m }
     }
 
     /// The same line read backwards. A bound or a flat line has no inverse.
+    pub fn backwards(&self) -> Option<Line> {
+        let has_inverse = self.kind == RelationKind::Mean && self.slope > 0.0;
+        has_inverse.then(|| Line { slope: 1.0 / self.slope, intercept_m: -self.intercept_m / self.slope })
+    }
+
+    /// The relation of the line read backwards.
     pub fn inverted(&self) -> Option<LengthRelation> {
-        if self.kind != RelationKind::Mean || self.slope <= 0.0 {
-            return None;
-        }
+        let Line { slope, intercept_m } = self.backwards()?;
         Some(LengthRelation {
             from: self.to,
             to: self.from,
             kind: RelationKind::Mean,
-            slope: 1.0 / self.slope,
-            intercept_m: -self.intercept_m / self.slope,
+            slope,
+            intercept_m,
             fitted_on_m: self.fitted_on_m.map(|(low, high)| (self.apply(low), self.apply(high))),
             source: self.source.clone(),
             note: self.note.clone(),
         })
+    }
+}
+
+/// A straight line from one length to another, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Line {
+    /// Metres wanted per metre had.
+    pub slope: f64,
+    /// Metres wanted at none had.
+    pub intercept_m: f64,
+}
+
+impl Line {
+    /// The wanted length for the one had.
+    pub fn apply(self, had_m: f64) -> f64 {
+        self.slope * had_m + self.intercept_m
     }
 }
 

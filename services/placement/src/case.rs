@@ -1,13 +1,14 @@
 //! One request against one centre, and one of its units: what every rule looks at.
 
 use std::borrow::Cow;
+use std::ops::Deref;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::LifeStage;
 use haulout_welfare::measures::NoRelation;
 
-use crate::index::Index;
+use crate::index::{Index, OfCentre, smallest_first};
 use crate::journey::{Journey, NoJourney, Window, position_of};
 use crate::request::Request;
 use crate::species::{Size, Species, is_named};
@@ -65,8 +66,8 @@ impl<'a> Asked<'a> {
             .iter()
             .map(|candidate| {
                 let measure = candidate.profile.space_measure.value;
-                let converted = candidate.size.in_measure(candidate.profile, measure)?;
-                Ok(converted.length.high_m)
+                let Candidate { profile, size } = candidate;
+                size.high_in(profile, measure).ok_or_else(|| size.no_relation(profile, measure))
             })
             .collect();
         let position = position_of(view, &request.from);
@@ -128,6 +129,24 @@ impl<'a> Asked<'a> {
     }
 }
 
+/// A list that was looked up, or made for one case.
+#[derive(Clone)]
+pub(crate) enum List<'a, T> {
+    Borrowed(&'a [T]),
+    Owned(Vec<T>),
+}
+
+impl<T> Deref for List<'_, T> {
+    type Target = [T];
+
+    fn deref(&self) -> &[T] {
+        match self {
+            Self::Borrowed(list) => list,
+            Self::Owned(list) => list,
+        }
+    }
+}
+
 /// The request at one centre.
 pub(crate) struct AtCentre<'a> {
     pub asked: &'a Asked<'a>,
@@ -135,20 +154,20 @@ pub(crate) struct AtCentre<'a> {
     /// Position in `centres` of the request file.
     pub centre_at: usize,
     /// The centre's units with their positions in `units` of the request file.
-    pub units: Vec<(usize, &'a Unit)>,
+    pub units: List<'a, (usize, &'a Unit)>,
     pub journey: Result<Journey, NoJourney>,
     pub window: Window,
     /// False while verdicts alone are wanted: then nobody says anything.
     pub aloud: bool,
-    /// True where its units are as the index found them.
-    unchanged: bool,
+    /// What was looked up of it, where neither it nor its units have changed since.
+    looked_up: Option<&'a OfCentre<'a>>,
 }
 
 impl<'a> AtCentre<'a> {
     pub fn new(asked: &'a Asked<'a>, centre_at: usize, centre: &'a Centre) -> Self {
         let units = asked.view.units.iter().enumerate();
         let units = units.filter(|(_, unit)| unit.centre_id == centre.centre_id).collect();
-        Self::with_units(asked, centre_at, centre, units)
+        Self::with_units(asked, centre_at, centre, List::Owned(units))
     }
 
     /// The same where the centre's units are known.
@@ -156,23 +175,44 @@ impl<'a> AtCentre<'a> {
         asked: &'a Asked<'a>,
         centre_at: usize,
         centre: &'a Centre,
-        units: Vec<(usize, &'a Unit)>,
+        units: List<'a, (usize, &'a Unit)>,
     ) -> Self {
         let journey = Journey::of(asked, centre);
         let window = Window::of(asked, journey.as_ref().ok());
-        Self { asked, centre, centre_at, units, journey, window, aloud: true, unchanged: false }
+        Self { asked, centre, centre_at, units, journey, window, aloud: true, looked_up: None }
     }
 
     /// The same where neither the centre nor its units differ from what the index was made of.
-    pub fn unchanged(self) -> Self {
-        Self { unchanged: true, ..self }
+    pub fn looked_up(
+        asked: &'a Asked<'a>,
+        centre_at: usize,
+        centre: &'a Centre,
+        found: &'a OfCentre<'a>,
+    ) -> Self {
+        let here = Self::with_units(asked, centre_at, centre, List::Borrowed(&found.units));
+        Self { looked_up: Some(found), ..here }
     }
 
     /// Heads by name of everyone it has, expects or has promised a place, eggs apart, where that was
     /// looked up.
     pub fn heads_by_name(&self) -> Option<&'a [(&'a str, u32)]> {
-        let index = self.asked.index().filter(|_| self.unchanged)?;
-        index.heads(&self.centre.centre_id)
+        self.looked_up.map(|found| found.heads.as_slice())
+    }
+
+    /// Positions in its units, the smallest first, then by identifier.
+    pub fn smallest_first(&self) -> Cow<'a, [usize]> {
+        self.looked_up.map_or_else(
+            || Cow::Owned(smallest_first(&self.units)),
+            |found| Cow::Borrowed(found.smallest_first.as_slice()),
+        )
+    }
+
+    /// Who is in one of its units.
+    fn companions(&self, unit_at: usize, unit: &'a Unit) -> List<'a, (Place, &'a Occupant)> {
+        let index = self.asked.index().filter(|_| self.looked_up.is_some());
+        index
+            .and_then(|index| index.companions(unit_at))
+            .map_or_else(|| List::Owned(companions(unit)), List::Borrowed)
     }
 
     /// The same for verdicts alone.
@@ -212,7 +252,7 @@ pub(crate) struct InUnit<'a> {
     pub unit_at: usize,
     /// Where each of those already there stands, and who it is; empty where the animal would have
     /// a unit of the row to itself.
-    pub companions: Vec<(Place, &'a Occupant)>,
+    pub companions: List<'a, (Place, &'a Occupant)>,
     /// Heads that would come into one unit: all, or their share of the row's empty units.
     pub heads: u32,
 }
@@ -228,14 +268,7 @@ impl<'a> InUnit<'a> {
     pub fn new(here: &'a AtCentre<'a>, unit_at: usize, unit: &'a Unit) -> Self {
         let empty = unit.standing_empty();
         let all = here.asked.request.individual_count;
-        let companions = if empty > 0 {
-            Vec::new()
-        } else {
-            listed("expected", &unit.expected)
-                .chain(listed("occupants", &unit.occupants))
-                .chain(listed("reserved", &unit.reserved))
-                .collect()
-        };
+        let companions = if empty > 0 { List::Borrowed(&[]) } else { here.companions(unit_at, unit) };
         Self { here, unit, unit_at, companions, heads: if empty > 0 { all.div_ceil(empty) } else { all } }
     }
 
@@ -245,7 +278,7 @@ impl<'a> InUnit<'a> {
             here: self.here,
             unit: self.unit,
             unit_at: self.unit_at,
-            companions: Vec::new(),
+            companions: List::Borrowed(&[]),
             heads: self.heads,
         }
     }
@@ -262,6 +295,14 @@ impl<'a> InUnit<'a> {
     pub fn present(&self) -> u32 {
         self.companions.iter().fold(0, |sum, (_, one)| sum.saturating_add(one.individual_count))
     }
+}
+
+/// Everyone in a unit, on the way to it or promised a place in it, with where each is written.
+pub(crate) fn companions(unit: &Unit) -> Vec<(Place, &Occupant)> {
+    listed("expected", &unit.expected)
+        .chain(listed("occupants", &unit.occupants))
+        .chain(listed("reserved", &unit.reserved))
+        .collect()
 }
 
 fn listed<'a>(list: &'static str, occupants: &'a [Occupant]) -> impl Iterator<Item = (Place, &'a Occupant)> {

@@ -5,13 +5,17 @@ use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::LifeStage;
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::case::{Place, companions};
+use crate::judging::size_of;
 use crate::species::Species;
 use crate::view::{Occupant, RegionView, TravelLine, Unit};
 
 /// The look-up tables of one region. They change no answer, only how soon it comes.
 #[derive(Debug)]
 pub(crate) struct Index<'a> {
-    units: FxHashMap<&'a str, Vec<(usize, &'a Unit)>>,
+    centres: FxHashMap<&'a str, OfCentre<'a>>,
+    /// For each unit of the region, who is there.
+    companions: Vec<Vec<(Place, &'a Occupant)>>,
     travel: FxHashMap<(&'a str, &'a str), &'a TravelLine>,
     meant: FxHashMap<&'a str, Vec<&'a Profile>>,
     held: FxHashMap<&'a str, FxHashSet<&'a str>>,
@@ -19,26 +23,55 @@ pub(crate) struct Index<'a> {
     suits: Vec<&'a [String]>,
     /// For each unit of the region, its list among these.
     suits_of: Vec<usize>,
-    /// By centre and name, heads of everyone there, eggs apart.
-    heads: FxHashMap<&'a str, Vec<(&'a str, u32)>>,
+}
+
+/// What is looked up of one centre.
+#[derive(Debug, Default)]
+pub(crate) struct OfCentre<'a> {
+    /// Its units with their positions in the region.
+    pub units: Vec<(usize, &'a Unit)>,
+    /// Positions in these, the smallest unit first, then by identifier.
+    pub smallest_first: Vec<usize>,
+    /// By name, heads of everyone there, eggs apart.
+    pub heads: Vec<(&'a str, u32)>,
+}
+
+impl<'a> OfCentre<'a> {
+    fn count(&mut self, there: impl Iterator<Item = &'a Occupant>) {
+        for one in there.filter(|one| one.life_stage != Some(LifeStage::Egg)) {
+            match self.heads.iter_mut().find(|(name, _)| *name == one.scientific_name) {
+                Some((_, heads)) => *heads = heads.saturating_add(one.individual_count),
+                None => self.heads.push((&one.scientific_name, one.individual_count)),
+            }
+        }
+    }
+}
+
+/// Positions of units, the smallest first, then by identifier.
+pub(crate) fn smallest_first(units: &[(usize, &Unit)]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..units.len()).collect();
+    order.sort_by_cached_key(|at| units.get(*at).map(|(_, unit)| (size_of(unit), &unit.unit_id)));
+    order
 }
 
 impl<'a> Index<'a> {
     pub fn of(view: &'a RegionView, species: Species<'a>) -> Self {
         let mut index = Self {
-            units: FxHashMap::default(),
+            centres: FxHashMap::default(),
+            companions: Vec::new(),
             travel: FxHashMap::default(),
             meant: FxHashMap::default(),
             held: FxHashMap::default(),
             suits: Vec::new(),
             suits_of: Vec::new(),
-            heads: FxHashMap::default(),
         };
         let mut lists: FxHashMap<&[String], usize> = FxHashMap::default();
         for (at, unit) in view.units.iter().enumerate() {
-            index.units.entry(&unit.centre_id).or_default().push((at, unit));
+            let centre = index.centres.entry(&unit.centre_id).or_default();
+            centre.units.push((at, unit));
+            centre.count(unit.everyone());
+            index.companions.push(companions(unit));
             index.names(unit.everyone().map(|one| one.scientific_name.as_str()), species);
-            index.count(&unit.centre_id, unit.everyone());
             index.taxa(&unit.suits, species);
             let next = index.suits.len();
             let list = *lists.entry(unit.suits.as_slice()).or_insert(next);
@@ -49,10 +82,13 @@ impl<'a> Index<'a> {
         }
         for centre in &view.centres {
             index.names(centre.unhoused.iter().map(|one| one.scientific_name.as_str()), species);
-            index.count(&centre.centre_id, centre.unhoused.iter());
+            index.centres.entry(&centre.centre_id).or_default().count(centre.unhoused.iter());
             for line in &centre.licences {
                 index.taxa(&line.scope, species);
             }
+        }
+        for centre in index.centres.values_mut() {
+            centre.smallest_first = smallest_first(&centre.units);
         }
         for standstill in &view.standstills {
             index.taxa(&standstill.taxa, species);
@@ -70,30 +106,20 @@ impl<'a> Index<'a> {
         }
     }
 
-    fn count(&mut self, centre_id: &'a str, there: impl Iterator<Item = &'a Occupant>) {
-        let heads = self.heads.entry(centre_id).or_default();
-        for one in there.filter(|one| one.life_stage != Some(LifeStage::Egg)) {
-            match heads.iter_mut().find(|(name, _)| *name == one.scientific_name) {
-                Some((_, heads)) => *heads = heads.saturating_add(one.individual_count),
-                None => heads.push((&one.scientific_name, one.individual_count)),
-            }
-        }
-    }
-
-    /// Heads by name of everyone at a centre, eggs apart.
-    pub fn heads(&self, centre_id: &str) -> Option<&[(&'a str, u32)]> {
-        self.heads.get(centre_id).map(Vec::as_slice)
-    }
-
     fn taxa(&mut self, taxa: &'a [String], species: Species<'a>) {
         for taxon in taxa {
             self.held.entry(taxon).or_insert_with(|| species.held_by(taxon).into_iter().collect());
         }
     }
 
-    /// The units of a centre with their positions.
-    pub fn units(&self, centre_id: &str) -> Vec<(usize, &'a Unit)> {
-        self.units.get(centre_id).cloned().unwrap_or_default()
+    /// What was looked up of a centre.
+    pub fn centre(&self, centre_id: &str) -> Option<&OfCentre<'a>> {
+        self.centres.get(centre_id)
+    }
+
+    /// Who is in the unit at a position of the region.
+    pub fn companions(&self, unit_at: usize) -> Option<&[(Place, &'a Occupant)]> {
+        self.companions.get(unit_at).map(Vec::as_slice)
     }
 
     /// What units are meant for, each list once.
@@ -154,9 +180,8 @@ mod tests {
                 let indexed = Asked::indexed(&file.view, request, species, at, Some(&index));
                 for (centre_at, centre) in file.view.centres.iter().enumerate() {
                     let one = AtCentre::new(&plain, centre_at, centre);
-                    let other =
-                        AtCentre::with_units(&indexed, centre_at, centre, index.units(&centre.centre_id))
-                            .unchanged();
+                    let known = index.centre(&centre.centre_id).unwrap();
+                    let other = AtCentre::looked_up(&indexed, centre_at, centre, known);
                     let (one, other) = (judge(&one), judge(&other));
                     assert_eq!(one.unit.map(|unit| unit.0), other.unit.map(|unit| unit.0));
                     let told = |judged: &crate::judging::Judged<'_>| {

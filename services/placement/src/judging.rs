@@ -45,8 +45,7 @@ impl Reasons {
     /// The reasons of the rules about units, or of the others.
     fn of(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, of_units: bool) -> Self {
         let mut reasons = Self::default();
-        let rules = RULES.iter().filter(|rule| rule.is_of_units() == of_units);
-        for rule in rules.filter(|rule| rule.standing != Standing::Advisory) {
+        for rule in PlacementRule::that_exclude(of_units) {
             let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
             if verdict != Verdict::Pass {
                 reasons.against += 1;
@@ -94,14 +93,14 @@ pub(crate) fn judge<'a>(here: &'a AtCentre<'a>) -> Judged<'a> {
 pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
     let of_centre = Reasons::of(here, None, false);
     let meant = meant_for_such(here);
-    let mut order: Vec<usize> =
-        meant.iter().enumerate().filter(|(_, meant)| **meant != Meant::Passed).map(|(at, _)| at).collect();
-    order.sort_by_cached_key(|at| here.units.get(*at).map(|(_, unit)| (size_of(unit), &unit.unit_id)));
     // Without an order nothing is waived: a centre with a reason against it is closed.
     let ordered = !here.asked.request.waivers.is_empty();
     let mut best: Option<(Rank, usize)> = None;
-    for at in order {
+    for &at in here.smallest_first().iter() {
         let (Some((unit_at, unit)), Some(meant)) = (here.units.get(at), meant.get(at)) else { continue };
+        if *meant == Meant::Passed {
+            continue;
+        }
         let case = InUnit::new(here, *unit_at, unit);
         if of_centre.against == 0 && is_open(here, &case) {
             return (Some(at), Outcome::Open);
@@ -185,7 +184,7 @@ fn is_open(here: &AtCentre<'_>, case: &InUnit<'_>) -> bool {
 
 /// True when so many rules about units stand against the place, or fewer.
 fn has_at_most(here: &AtCentre<'_>, case: &InUnit<'_>, most: usize) -> bool {
-    let rules = RULES.iter().filter(|rule| rule.is_of_units());
+    let rules = PlacementRule::that_exclude(true).iter();
     rules.filter(|rule| stands_against(rule, here, Some(case))).nth(most).is_none()
 }
 

@@ -91,7 +91,7 @@ fn conversions(case: &InUnit<'_>) -> Vec<Conversion> {
             note_conversion(&mut found, profile, candidate.size, to);
         }
     }
-    for (_, companion) in &case.companions {
+    for (_, companion) in case.companions.iter() {
         for profile in asked.meant(&companion.scientific_name).iter() {
             let size = Size::of(profile, companion.length.as_ref());
             note_conversion(&mut found, profile, size, profile.space_measure.value);

@@ -196,8 +196,7 @@ impl<'a> Prepared<'a> {
 
     pub(crate) fn at_centre<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<AtCentre<'b>> {
         let centre = self.view.centres.get(centre_at)?;
-        let units = self.index.units(&centre.centre_id);
-        Some(AtCentre::with_units(asked, centre_at, centre, units).unchanged())
+        Some(AtCentre::looked_up(asked, centre_at, centre, self.index.centre(&centre.centre_id)?))
     }
 
     pub(crate) fn open(&self, request: &Request, at: DateTime<FixedOffset>) -> Vec<Place<'_>> {
@@ -227,7 +226,7 @@ impl<'a> Prepared<'a> {
     }
 
     fn area(&self, option: &PlacementOption) -> u64 {
-        let units = self.index.units(&option.centre_id);
+        let units = self.index.centre(&option.centre_id).map_or(&[][..], |centre| &centre.units);
         units.iter().find(|(_, unit)| unit.unit_id == option.unit_id).map_or(0, |(_, unit)| size_of(unit))
     }
 }

@@ -66,7 +66,7 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
         assumed |= candidate.size.assumed;
         kinds.push(Kind { rule: &candidate.profile.space.value, largest_m });
     }
-    for (place, companion) in &case.companions {
+    for (place, companion) in case.companions.iter() {
         let meant = asked.meant(&companion.scientific_name);
         if meant.is_empty() {
             let name = companion.scientific_name.clone();
@@ -74,11 +74,12 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
         }
         for &profile in meant.iter() {
             let size = Size::of(profile, companion.length.as_ref());
-            let length = size
-                .in_measure(profile, profile.space_measure.value)
-                .map_err(|missing| Obstacle::CompanionLength(*place, missing))?;
+            let measure = profile.space_measure.value;
+            let Some(largest_m) = size.high_in(profile, measure) else {
+                return Err(Obstacle::CompanionLength(*place, size.no_relation(profile, measure)));
+            };
             assumed |= size.assumed;
-            kinds.push(Kind { rule: &profile.space.value, largest_m: length.length.high_m });
+            kinds.push(Kind { rule: &profile.space.value, largest_m });
         }
     }
     Ok((kinds, assumed))

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::answer::PlacementOption;
-use crate::case::AtCentre;
+use crate::case::{AtCentre, List};
 use crate::judging::open_units;
 use crate::view::{Centre, Occupant, Unit};
 
@@ -58,6 +58,6 @@ fn after(here: &AtCentre<'_>, (unit_at, unit): (usize, &Unit)) -> u32 {
     let centre = Centre { due_today, ..here.centre.clone() };
     let units =
         here.units.iter().map(|(at, one)| (*at, if *at == unit_at { &taken } else { *one })).collect();
-    let next = AtCentre::with_units(here.asked, here.centre_at, &centre, units).quietly();
+    let next = AtCentre::with_units(here.asked, here.centre_at, &centre, List::Owned(units)).quietly();
     open_units(&next)
 }

@@ -83,6 +83,16 @@ impl Size {
     pub fn in_measure(&self, profile: &Profile, to: LengthMeasure) -> Result<Converted, NoRelation> {
         measures::convert(profile, self.length, to)
     }
+
+    /// The upper end in another measure, metres, without what it rests on.
+    pub fn high_in(&self, profile: &Profile, to: LengthMeasure) -> Option<f64> {
+        measures::length_in(profile, self.length, to).map(|length| length.high_m)
+    }
+
+    /// Why there is no such length.
+    pub fn no_relation(&self, profile: &Profile, to: LengthMeasure) -> NoRelation {
+        NoRelation { scientific_name: profile.scientific_name.clone(), from: self.length.measure, to }
+    }
 }
 
 /// The bounds of a stated length; fit uses the upper end.

@@ -9,11 +9,18 @@ use crate::case::shown;
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Word {
     pub verdict: Verdict,
-    pub figures: Vec<Figure>,
-    pub margin: Option<f64>,
-    pub sentence: Saying,
+    sentence: Saying,
+    /// Absent where there is none, as always in silence: a small word is soon made and soon gone.
+    beside: Option<Box<Beside>>,
+}
+
+/// What stands beside a sentence.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Beside {
+    figures: Vec<Figure>,
+    margin: Option<f64>,
     /// What to do or know before the animal leaves, although the rule is passed.
-    pub note: Saying,
+    note: Option<Cow<'static, str>>,
 }
 
 /// A sentence, or silence where verdicts alone are wanted: wording thousands of units that nobody
@@ -47,18 +54,18 @@ pub(crate) use say;
 
 impl Word {
     pub fn of(verdict: Verdict, sentence: impl Into<Saying>) -> Self {
-        Self {
-            verdict,
-            figures: Vec::new(),
-            margin: None,
-            sentence: sentence.into(),
-            note: Saying::default(),
-        }
+        Self { verdict, sentence: sentence.into(), beside: None }
+    }
+
+    fn beside(&mut self) -> &mut Beside {
+        self.beside.get_or_insert_default()
     }
 
     /// Adds what to do or know before the animal leaves.
     pub fn noting(mut self, note: impl Into<Saying>) -> Self {
-        self.note = note.into();
+        if let Saying(Some(note)) = note.into() {
+            self.beside().note = Some(note);
+        }
         self
     }
 
@@ -76,24 +83,27 @@ impl Word {
 
     /// Adds two figures; the margin is what is left of the first pair given.
     pub fn comparing(mut self, name: &str, needed: Option<f64>, available: Option<f64>, unit: &str) -> Self {
-        if let (Some(needed), Some(available), None) = (needed, available, self.margin) {
-            self.margin = Some(shown(available - needed));
+        if self.sentence.0.is_none() {
+            return self;
         }
-        if self.sentence.0.is_some() {
-            self.figures.push(Figure {
-                name: name.to_owned(),
-                needed: needed.map(shown),
-                available: available.map(shown),
-                unit: unit.to_owned(),
-            });
+        let beside = self.beside();
+        if let (Some(needed), Some(available), None) = (needed, available, beside.margin) {
+            beside.margin = Some(shown(available - needed));
         }
+        beside.figures.push(Figure {
+            name: name.to_owned(),
+            needed: needed.map(shown),
+            available: available.map(shown),
+            unit: unit.to_owned(),
+        });
         self
     }
 
     /// The worse of two words on the same rule: the graver verdict, then the smaller margin, then
     /// the first.
     pub fn or_worse(self, other: Self) -> Self {
-        let margin = |word: &Self| word.margin.unwrap_or(f64::INFINITY);
+        let margin =
+            |word: &Self| word.beside.as_ref().and_then(|beside| beside.margin).unwrap_or(f64::INFINITY);
         let other_is_worse = match other.verdict.cmp(&self.verdict) {
             std::cmp::Ordering::Greater => true,
             std::cmp::Ordering::Equal => margin(&other) < margin(&self),
@@ -103,13 +113,14 @@ impl Word {
     }
 
     pub fn into_check(self, code: &str) -> Check {
+        let Beside { figures, margin, note } = self.beside.map(|beside| *beside).unwrap_or_default();
         Check {
             code: code.to_owned(),
             verdict: self.verdict,
-            figures: self.figures,
-            margin: self.margin,
+            figures,
+            margin,
             sentence: self.sentence.0.map(Cow::into_owned).unwrap_or_default(),
-            note: self.note.0.map(Cow::into_owned),
+            note: note.map(Cow::into_owned),
             waived_by: None,
         }
     }

@@ -27,13 +27,13 @@ pub struct Companion<'a> {
 
 /// Why two may not share a unit, or why it cannot be told.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Objection {
+pub enum Objection<'a> {
     /// The species lives alone.
-    Solitary(String),
+    Solitary(&'a str),
     /// The species lives with its own kind only.
-    OtherSpecies(String),
+    OtherSpecies(&'a str),
     /// The species lives with its keeping group only.
-    OtherGroup(String),
+    OtherGroup(&'a str),
     /// The larger is more than `most` times the smaller.
     SizeRatio {
         /// Largest over smallest length.
@@ -49,7 +49,7 @@ pub enum Objection {
     SizeUnknown,
 }
 
-impl Objection {
+impl Objection<'_> {
     /// True when the objection rests on something not known.
     #[must_use]
     pub fn is_for_want_of_knowledge(&self) -> bool {
@@ -61,7 +61,7 @@ impl Objection {
 ///
 /// Animals of one batch have already shared a tank, a crate or a lorry; they may go on doing so.
 #[must_use]
-pub fn objections(one: &Companion<'_>, other: &Companion<'_>) -> Vec<Objection> {
+pub fn objections<'a>(one: &Companion<'a>, other: &Companion<'a>) -> Vec<Objection<'a>> {
     if one.batch.is_some() && one.batch == other.batch {
         return Vec::new();
     }
@@ -78,8 +78,8 @@ pub fn objections(one: &Companion<'_>, other: &Companion<'_>) -> Vec<Objection> 
     found
 }
 
-fn company(host: &Profile, guest: &Profile) -> Option<Objection> {
-    let name = || host.scientific_name.clone();
+fn company<'a>(host: &'a Profile, guest: &Profile) -> Option<Objection<'a>> {
+    let name = || host.scientific_name.as_str();
     match host.living.value.company {
         Company::Solitary => Some(Objection::Solitary(name())),
         Company::SameSpecies => {
@@ -89,7 +89,7 @@ fn company(host: &Profile, guest: &Profile) -> Option<Objection> {
     }
 }
 
-fn size(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
+fn size(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection<'static>> {
     let most = one.profile.living.value.max_size_ratio.min(other.profile.living.value.max_size_ratio);
     let measure = one.profile.space_measure.value;
     let (Some(one), Some(other)) = (in_measure(one, measure), in_measure(other, measure)) else {
@@ -105,10 +105,10 @@ fn size(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
 }
 
 fn in_measure(animal: &Companion<'_>, measure: LengthMeasure) -> Option<Length> {
-    measures::convert(animal.profile, animal.length?, measure).ok().map(|converted| converted.length)
+    measures::length_in(animal.profile, animal.length?, measure)
 }
 
-fn males(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection> {
+fn males(one: &Companion<'_>, other: &Companion<'_>) -> Option<Objection<'static>> {
     let apart = |animal: &Companion<'_>| animal.profile.living.value.adult_males_apart;
     if !apart(one) && !apart(other) {
         return None;
@@ -143,7 +143,7 @@ mod tests {
     }
 
     /// The same whichever is asked first, and never said twice.
-    fn between(one: &Companion<'_>, other: &Companion<'_>) -> Vec<Objection> {
+    fn between<'a>(one: &Companion<'a>, other: &Companion<'a>) -> Vec<Objection<'a>> {
         let found = objections(one, other);
         assert_eq!(found.len(), objections(other, one).len());
         found
@@ -155,10 +155,7 @@ mod tests {
         let estuarine = animal("Crocodylus porosus", 1.0, Known::No);
         assert_eq!(
             between(&mugger, &estuarine),
-            [
-                Objection::OtherSpecies("Crocodylus palustris".to_owned()),
-                Objection::Solitary("Crocodylus porosus".to_owned()),
-            ]
+            [Objection::OtherSpecies("Crocodylus palustris"), Objection::Solitary("Crocodylus porosus"),]
         );
         assert_eq!(between(&mugger, &mugger), []);
     }

@@ -9,7 +9,7 @@
 use std::fmt;
 
 use haulout_schemas::envelope;
-use haulout_schemas::profile::{LengthRelation, Profile, RelationKind};
+use haulout_schemas::profile::{LengthRelation, Line, Profile, RelationKind};
 use haulout_schemas::vocabulary::LengthMeasure;
 
 use crate::refusal::Refusal;
@@ -126,14 +126,25 @@ pub fn convert(profile: &Profile, length: Length, to: LengthMeasure) -> Result<C
         from: length.measure,
         to,
     })?;
-    Ok(Converted {
-        length: Length {
-            measure: to,
-            low_m: relation.apply(length.low_m).max(0.0),
-            high_m: relation.apply(length.high_m).max(0.0),
-        },
-        basis: Some(basis(relation, length)),
-    })
+    Ok(Converted { length: along(relation.line(), length, to), basis: Some(basis(relation, length)) })
+}
+
+/// The length of [`convert`] alone, for those who show nobody what it rests on; `None` where the
+/// profile states no relation.
+#[must_use]
+pub fn length_in(profile: &Profile, length: Length, to: LengthMeasure) -> Option<Length> {
+    if length.measure == to {
+        return Some(length);
+    }
+    profile.line(length.measure, to).map(|line| along(line, length, to))
+}
+
+fn along(line: Line, length: Length, to: LengthMeasure) -> Length {
+    Length {
+        measure: to,
+        low_m: line.apply(length.low_m).max(0.0),
+        high_m: line.apply(length.high_m).max(0.0),
+    }
 }
 
 fn basis(relation: LengthRelation, length: Length) -> Basis {

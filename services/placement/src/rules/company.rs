@@ -20,7 +20,7 @@ pub(super) fn living_together(case: &InUnit<'_>) -> Word {
     if case.companions.is_empty() {
         return Word::pass(say!(case, "nobody else in {unit}"));
     }
-    let objected = case.companions.iter().flat_map(|(_, companion)| against(case, companion));
+    let objected = case.companions.iter().filter_map(|(_, companion)| against(case, companion));
     objected
         .reduce(Word::or_worse)
         .unwrap_or_else(|| Word::pass(say!(case, "no reason found against the company in {unit}")))
@@ -49,24 +49,24 @@ pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
         let animals = case.companions.iter().filter(|(_, one)| hatched(one));
         return moved(case, animals.map(|(place, _)| *place).collect());
     }
-    let objected = case.companions.iter().filter(|(_, companion)| !against(case, companion).is_empty());
+    let objected = case.companions.iter().filter(|(_, companion)| against(case, companion).is_some());
     let places: Vec<Place> = objected.map(|(place, _)| *place).collect();
     moved(case, places)
 }
 
-/// What speaks against one companion, worst case over what either may be.
-fn against(case: &InUnit<'_>, companion: &Occupant) -> Vec<Word> {
+/// The worst that speaks against one companion, over what either may be.
+fn against(case: &InUnit<'_>, companion: &Occupant) -> Option<Word> {
     let asked = case.asked();
     let meant = asked.meant(&companion.scientific_name);
     if meant.is_empty() {
-        return vec![Word::cannot_check(say!(
+        return Some(Word::cannot_check(say!(
             case,
             "no profile is known for {}, which is there already",
             companion.scientific_name
-        ))];
+        )));
     }
     let request = asked.request;
-    let mut words = Vec::new();
+    let mut worst: Option<Word> = None;
     for candidate in &asked.candidates {
         let newcomer = Companion {
             profile: candidate.profile,
@@ -77,11 +77,16 @@ fn against(case: &InUnit<'_>, companion: &Occupant) -> Vec<Word> {
         };
         for profile in meant.iter() {
             let resident = resident(companion, profile);
-            let found = objections(&newcomer, &resident);
-            words.extend(found.iter().map(|one| word(case, companion, one)));
+            for found in objections(&newcomer, &resident) {
+                let word = word(case, companion, &found);
+                worst = Some(match worst {
+                    Some(worst) => worst.or_worse(word),
+                    None => word,
+                });
+            }
         }
     }
-    words
+    worst
 }
 
 fn resident<'a>(companion: &'a Occupant, profile: &'a Profile) -> Companion<'a> {
@@ -111,7 +116,7 @@ fn adult(stage: Option<LifeStage>) -> Known {
     }
 }
 
-fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection) -> Word {
+fn word(case: &InUnit<'_>, companion: &Occupant, objection: &Objection<'_>) -> Word {
     let unknown = objection.is_for_want_of_knowledge();
     let word = if unknown { Word::cannot_check } else { Word::fail };
     if !case.is_aloud() {

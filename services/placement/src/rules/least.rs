@@ -61,10 +61,9 @@ fn side(case: &InUnit<'_>, candidate: &Candidate<'_>) -> Word {
     let Some(longest) = case.unit.longest_side_metre else {
         return Word::pass("no side is stated");
     };
-    let profile = candidate.profile;
-    let length = match candidate.size.in_measure(profile, profile.field_measure.value) {
-        Ok(length) => length.length.high_m,
-        Err(missing) => return Word::cannot_check(say!(case, "{missing}")),
+    let Candidate { profile, size } = candidate;
+    let Some(length) = size.high_in(profile, profile.field_measure.value) else {
+        return Word::cannot_check(say!(case, "{}", size.no_relation(profile, profile.field_measure.value)));
     };
     let unit = &case.unit.unit_id;
     let word = if within(length, longest) {

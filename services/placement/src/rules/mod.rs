@@ -19,6 +19,8 @@ mod suiting;
 mod table;
 mod way;
 
+use std::sync::LazyLock;
+
 use haulout_schemas::rule::Rule;
 
 use crate::answer::{Change, Check, Verdict, WaivedBy};
@@ -65,6 +67,18 @@ impl PlacementRule {
     #[must_use]
     pub fn of(code: &str) -> Option<&'static Self> {
         RULES.iter().find(|rule| rule.rule.code == code)
+    }
+
+    /// The rules that can exclude: those about units, or the others.
+    pub(crate) fn that_exclude(of_units: bool) -> &'static [&'static Self] {
+        static EXCLUDING: LazyLock<[Vec<&PlacementRule>; 2]> = LazyLock::new(|| {
+            [false, true].map(|of_units| {
+                let rules = RULES.iter().filter(|rule| rule.standing != Standing::Advisory);
+                rules.filter(|rule| rule.is_of_units() == of_units).collect()
+            })
+        });
+        let [others, units] = &*EXCLUDING;
+        if of_units { units } else { others }
     }
 
     /// What the rule says, or none where it has no word.

@@ -69,11 +69,11 @@ fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
 }
 
 fn wanted(candidate: &Candidate<'_>) -> Result<Wanted, String> {
-    let profile = candidate.profile;
+    let Candidate { profile, size } = candidate;
     let hazard = &profile.hazard.value;
-    let converted =
-        candidate.size.in_measure(profile, hazard.measure).map_err(|missing| missing.to_string())?;
-    let length_m = converted.length.high_m;
+    let length_m = size
+        .high_in(profile, hazard.measure)
+        .ok_or_else(|| size.no_relation(profile, hazard.measure).to_string())?;
     let last_step = hazard.crew.iter().map(|step| step.over_m).reduce(f64::max);
     let skill = match profile.order {
         TaxonOrder::Testudines => CrewSkill::Chelonian,

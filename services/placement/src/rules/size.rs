@@ -32,11 +32,10 @@ fn length_of(case: &InUnit<'_>, candidate: &Candidate<'_>, limit: &LengthLimit) 
     let unit = &case.unit.unit_id;
     let name = &candidate.profile.scientific_name;
     let wanted = limit.measure;
-    let converted = match candidate.size.in_measure(candidate.profile, wanted) {
-        Ok(converted) => converted,
-        Err(missing) => return Word::cannot_check(say!(case, "{missing}")),
+    let Candidate { profile, size } = candidate;
+    let Some(needed) = size.high_in(profile, wanted) else {
+        return Word::cannot_check(say!(case, "{}", size.no_relation(profile, wanted)));
     };
-    let needed = converted.length.high_m;
     let stops = || format!("{unit} stops at {} m {}", told(limit.metre), words(wanted));
     let figure = || told(needed);
     let word = if within(needed, limit.metre) {
