@@ -2,7 +2,7 @@
 
 use crate::answer::{Check, Verdict};
 use crate::case::{AtCentre, InUnit};
-use crate::rules::{PlacementRule, RULES, Standing, is_of_other_kind};
+use crate::rules::{About, PlacementRule, RULES, Standing, is_of_other_kind};
 use crate::view::Unit;
 
 /// One unit of a centre judged by every rule; without a unit, the centre alone.
@@ -42,19 +42,32 @@ struct Reasons {
 }
 
 impl Reasons {
-    /// The reasons of the rules about units, or of the others.
-    fn of(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, of_units: bool) -> Self {
+    /// The reasons of the rules about something.
+    fn of(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, about: About) -> Self {
+        Self::up_to(here, unit, about, usize::MAX)
+    }
+
+    /// The same, given up at the first reason beyond so many.
+    fn up_to(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, about: About, most: usize) -> Self {
         let mut reasons = Self::default();
-        for rule in PlacementRule::that_exclude(of_units) {
+        for rule in PlacementRule::that_exclude(about) {
             let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
             if verdict != Verdict::Pass {
                 reasons.against += 1;
                 // What cannot be checked is not waived.
                 let waived = verdict == Verdict::Fail && rule.order(here).is_some();
                 reasons.unwaived += usize::from(!waived);
+                if reasons.against > most {
+                    break;
+                }
             }
         }
         reasons
+    }
+
+    /// All of a unit.
+    fn of_unit(here: &AtCentre<'_>, case: &InUnit<'_>) -> Self {
+        Self::of(here, Some(case), About::Unit).and(Self::of(here, Some(case), About::Company))
     }
 
     fn and(self, other: Self) -> Self {
@@ -91,7 +104,7 @@ pub(crate) fn judge<'a>(here: &'a AtCentre<'a>) -> Judged<'a> {
 /// Thousands of units are asked for every question, so nothing is asked that cannot matter: the
 /// smallest that is open ends the search, and a unit is dropped at the first reason too many.
 pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
-    let of_centre = Reasons::of(here, None, false);
+    let of_centre = Reasons::of(here, None, About::Centre);
     let meant = meant_for_such(here);
     // Without an order nothing is waived: a centre with a reason against it is closed.
     let ordered = !here.asked.request.waivers.is_empty();
@@ -101,23 +114,33 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
         if *meant == Meant::Passed {
             continue;
         }
-        let case = InUnit::new(here, *unit_at, unit);
-        if of_centre.against == 0 && is_open(here, &case) {
-            return (Some(at), Outcome::Open);
-        }
         let other = *meant != Meant::Yes;
         // In a row an empty unit may be worse off than a full one: on its water its own batch counts.
-        if let Some((least, _)) = &best
-            && !ordered
-            && unit.units <= 1
-            && other == least.meant_for_others
-        {
-            let Some(most) = least.left_to_beat(of_centre) else { continue };
-            if !has_at_most(here, &case.emptied(), most) {
-                continue;
-            }
+        let beaten = best
+            .as_ref()
+            .map(|(least, _)| least)
+            .filter(|least| !ordered && unit.units <= 1 && other == least.meant_for_others);
+        let left = beaten.map(|least| least.left_to_beat(of_centre));
+        // Where it can come out better only by being open, not a single reason.
+        let most = left.map_or(usize::MAX, Option::unwrap_or_default);
+        let case = InUnit::new(here, *unit_at, unit);
+        let alone = Reasons::up_to(here, Some(&case), About::Unit, most);
+        if alone.against > most {
+            continue;
         }
-        let rank = Rank::of(here, &case, of_centre, other);
+        let company = |case: &InUnit<'_>, most| Reasons::up_to(here, Some(case), About::Company, most);
+        if of_centre.and(alone).against == 0 && company(&case, 0).against == 0 {
+            return (Some(at), Outcome::Open);
+        }
+        if left == Some(None) {
+            continue;
+        }
+        let emptied = company(&case.emptied(), most - alone.against);
+        if alone.and(emptied).against > most {
+            continue;
+        }
+        let whole = of_centre.and(alone);
+        let rank = Rank::of(whole.and(company(&case, usize::MAX)), whole.and(emptied), other);
         if best.as_ref().is_none_or(|(least, _)| rank < *least) {
             best = Some((rank, at));
         }
@@ -130,7 +153,7 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
 
 /// Whether the centre is an option, by order or without: as [`judge`] has it, sooner.
 pub(crate) fn is_option(here: &AtCentre<'_>) -> bool {
-    let of_centre = Reasons::of(here, None, false);
+    let of_centre = Reasons::of(here, None, About::Centre);
     if of_centre.unwaived > 0 {
         return false;
     }
@@ -141,7 +164,7 @@ pub(crate) fn is_option(here: &AtCentre<'_>) -> bool {
     let mut units = here.units.iter().zip(meant_for_such(here)).filter(|(_, meant)| *meant != Meant::Passed);
     units.any(|((unit_at, unit), _)| {
         let case = InUnit::new(here, *unit_at, unit);
-        if ordered { Reasons::of(here, Some(&case), true).unwaived == 0 } else { is_open(here, &case) }
+        if ordered { Reasons::of_unit(here, &case).unwaived == 0 } else { is_open(here, &case) }
     })
 }
 
@@ -155,13 +178,10 @@ struct Rank {
 }
 
 impl Rank {
-    fn of(here: &AtCentre<'_>, case: &InUnit<'_>, of_centre: Reasons, meant_for_others: bool) -> Self {
-        let outcome = of_centre.and(Reasons::of(here, Some(case), true)).outcome();
+    fn of(reasons: Reasons, when_empty: Reasons, meant_for_others: bool) -> Self {
+        let outcome = reasons.outcome();
         let left_when_empty = match outcome {
-            Outcome::Closed(_) if !case.companions.is_empty() => {
-                of_centre.and(Reasons::of(here, Some(&case.emptied()), true)).against
-            }
-            Outcome::Closed(reasons) => reasons,
+            Outcome::Closed(_) => when_empty.against,
             Outcome::Open | Outcome::Waived => 0,
         };
         Self { open: outcome.min(Outcome::Closed(0)), meant_for_others, left_when_empty, outcome }
@@ -179,18 +199,14 @@ impl Rank {
 
 /// True when no rule about units stands against the place.
 fn is_open(here: &AtCentre<'_>, case: &InUnit<'_>) -> bool {
-    has_at_most(here, case, 0)
-}
-
-/// True when so many rules about units stand against the place, or fewer.
-fn has_at_most(here: &AtCentre<'_>, case: &InUnit<'_>, most: usize) -> bool {
-    let rules = PlacementRule::that_exclude(true).iter();
-    rules.filter(|rule| stands_against(rule, here, Some(case))).nth(most).is_none()
+    [About::Unit, About::Company]
+        .into_iter()
+        .all(|about| Reasons::up_to(here, Some(case), about, 0).against == 0)
 }
 
 /// Units of the centre that are open, the empty ones of a row each.
 pub(crate) fn open_units(here: &AtCentre<'_>) -> u32 {
-    let of_centre = Reasons::of(here, None, false);
+    let of_centre = Reasons::of(here, None, About::Centre);
     if of_centre.against > 0 {
         return 0;
     }

@@ -17,7 +17,7 @@ use crate::answer::{Check, JourneyBasis};
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::request::{Bound, Request, RequestFile};
 use crate::room;
-use crate::rules::{Judge, PlacementRule, RULES};
+use crate::rules::{PlacementRule, RULES};
 use crate::species::Species;
 use crate::view::{Occupant, Unit};
 
@@ -226,7 +226,7 @@ fn in_unit(case: &InUnit<'_>, empty: u32) -> Option<(u32, u32)> {
     let mut rules = RULES.iter().filter(|rule| {
         let code = rule.rule.code;
         let left_out = MODELLED.contains(&code) || (stated && SPACE.contains(&code));
-        matches!(rule.judge, Judge::Unit(..)) && !left_out
+        rule.is_of_units() && !left_out
     });
     if !rules.all(|rule| rule.check(case.here, Some(case)).is_none_or(|check| admits(rule, &check))) {
         return None;

@@ -60,6 +60,19 @@ pub(crate) enum Judge {
     Species(fn(&AtCentre<'_>) -> Word, fn(&AtCentre<'_>) -> Vec<Change>),
     /// The request in a unit; has a word only where the species is known.
     Unit(fn(&InUnit<'_>) -> Word, fn(&InUnit<'_>) -> Vec<Change>),
+    /// The same; its word depends on who is in the unit, too.
+    Company(fn(&InUnit<'_>) -> Word, fn(&InUnit<'_>) -> Vec<Change>),
+}
+
+/// What a rule is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum About {
+    /// The animal and the centre.
+    Centre,
+    /// A unit, whoever is in it.
+    Unit,
+    /// Who is in the unit.
+    Company,
 }
 
 impl PlacementRule {
@@ -69,16 +82,20 @@ impl PlacementRule {
         RULES.iter().find(|rule| rule.rule.code == code)
     }
 
-    /// The rules that can exclude: those about units, or the others.
-    pub(crate) fn that_exclude(of_units: bool) -> &'static [&'static Self] {
-        static EXCLUDING: LazyLock<[Vec<&PlacementRule>; 2]> = LazyLock::new(|| {
-            [false, true].map(|of_units| {
+    /// The rules that can exclude, by what they are about.
+    pub(crate) fn that_exclude(about: About) -> &'static [&'static Self] {
+        static EXCLUDING: LazyLock<[Vec<&PlacementRule>; 3]> = LazyLock::new(|| {
+            [About::Centre, About::Unit, About::Company].map(|about| {
                 let rules = RULES.iter().filter(|rule| rule.standing != Standing::Advisory);
-                rules.filter(|rule| rule.is_of_units() == of_units).collect()
+                rules.filter(|rule| rule.about() == about).collect()
             })
         });
-        let [others, units] = &*EXCLUDING;
-        if of_units { units } else { others }
+        let [centre, unit, company] = &*EXCLUDING;
+        match about {
+            About::Centre => centre,
+            About::Unit => unit,
+            About::Company => company,
+        }
     }
 
     /// What the rule says, or none where it has no word.
@@ -87,7 +104,7 @@ impl PlacementRule {
         match (self.judge, unit) {
             (Judge::Centre(word, _), _) => Some(word(here)),
             (Judge::Species(word, _), _) if known => Some(word(here)),
-            (Judge::Unit(word, _), Some(unit)) if known => Some(word(unit)),
+            (Judge::Unit(word, _) | Judge::Company(word, _), Some(unit)) if known => Some(word(unit)),
             _ => None,
         }
     }
@@ -109,15 +126,23 @@ impl PlacementRule {
 
     /// True when the rule looks at a unit.
     pub(crate) fn is_of_units(&self) -> bool {
-        matches!(self.judge, Judge::Unit(..))
+        self.about() != About::Centre
+    }
+
+    fn about(&self) -> About {
+        match self.judge {
+            Judge::Centre(..) | Judge::Species(..) => About::Centre,
+            Judge::Unit(..) => About::Unit,
+            Judge::Company(..) => About::Company,
+        }
     }
 
     /// What would have to change for it to pass.
     pub(crate) fn mend(&self, here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Vec<Change> {
         match (self.judge, unit) {
             (Judge::Centre(_, mend) | Judge::Species(_, mend), _) => mend(here),
-            (Judge::Unit(_, mend), Some(unit)) => mend(unit),
-            (Judge::Unit(..), None) => Vec::new(),
+            (Judge::Unit(_, mend) | Judge::Company(_, mend), Some(unit)) => mend(unit),
+            (Judge::Unit(..) | Judge::Company(..), None) => Vec::new(),
         }
     }
 

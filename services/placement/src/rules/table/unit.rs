@@ -79,7 +79,7 @@ pub(super) const LIVING_TOGETHER: PlacementRule = entry(
         "Move the others, or choose an empty unit.",
         "Species profiles",
     ],
-    Judge::Unit(company::living_together, company::mend_living_together),
+    Judge::Company(company::living_together, company::mend_living_together),
 );
 
 pub(super) const QUARANTINE_BATCH: PlacementRule = entry(
@@ -92,7 +92,7 @@ pub(super) const QUARANTINE_BATCH: PlacementRule = entry(
         "Choose an empty unit, or ask the vet.",
         "aza.org/quarantine; common practice",
     ],
-    Judge::Unit(quarantine::batch, quarantine::mend_batch),
+    Judge::Company(quarantine::batch, quarantine::mend_batch),
 );
 
 pub(super) const WATER_CIRCUIT: PlacementRule = entry(
@@ -105,7 +105,7 @@ pub(super) const WATER_CIRCUIT: PlacementRule = entry(
         "Choose a unit with its own water, or ask the vet.",
         "aza.org/quarantine; common practice",
     ],
-    Judge::Unit(quarantine::circuit, quarantine::mend_circuit),
+    Judge::Company(quarantine::circuit, quarantine::mend_circuit),
 );
 
 pub(super) const ROOM: PlacementRule = entry(
@@ -118,7 +118,7 @@ pub(super) const ROOM: PlacementRule = entry(
         "Choose a larger unit, or move others.",
         "Species profiles",
     ],
-    Judge::Unit(space::room, space::mend_room),
+    Judge::Company(space::room, space::mend_room),
 );
 
 pub(super) const UNIT_HEADS: PlacementRule = entry(
@@ -131,7 +131,7 @@ pub(super) const UNIT_HEADS: PlacementRule = entry(
         "Choose another unit, or move others.",
         "common practice",
     ],
-    Judge::Unit(space::heads, space::mend_heads),
+    Judge::Company(space::heads, space::mend_heads),
 );
 
 pub(super) const HEAT: PlacementRule = entry(
