@@ -57,8 +57,18 @@ impl<'a> Asked<'a> {
         at: DateTime<FixedOffset>,
         index: Option<&'a Index<'a>>,
     ) -> Self {
-        let candidates: Vec<Candidate<'a>> = species
-            .meant_by(&request.scientific_name)
+        let asked = Self::among(view, request, species, at, species.meant_by(&request.scientific_name));
+        Self { index, ..asked }
+    }
+
+    fn among(
+        view: &'a RegionView,
+        request: &'a Request,
+        species: Species<'a>,
+        at: DateTime<FixedOffset>,
+        profiles: Vec<&'a Profile>,
+    ) -> Self {
+        let candidates: Vec<Candidate<'a>> = profiles
             .into_iter()
             .map(|profile| Candidate { profile, size: Size::of(profile, request.length.as_ref()) })
             .collect();
@@ -71,7 +81,17 @@ impl<'a> Asked<'a> {
             })
             .collect();
         let position = position_of(view, &request.from);
-        Self { view, request, species, candidates, at, position, space_lengths, index, suited: Vec::new() }
+        Self {
+            view,
+            request,
+            species,
+            candidates,
+            at,
+            position,
+            space_lengths,
+            index: None,
+            suited: Vec::new(),
+        }
     }
 
     /// The same where the view is the very one that the index was made of.
@@ -89,9 +109,24 @@ impl<'a> Asked<'a> {
             && self.candidates.iter().all(|candidate| self.is_within_any(candidate.profile, suits))
     }
 
-    /// Whether the unit at a position of the region is meant for the animal, where that was looked up.
-    pub fn is_known_to_suit(&self, unit_at: usize) -> Option<bool> {
-        self.suited.get(self.index?.suits_of(unit_at)?).copied()
+    /// The same for a request or a view that differs in what a change may concern: the name asked for
+    /// stays.
+    pub fn with<'b>(&'b self, view: &'b RegionView, request: &'b Request) -> Asked<'b> {
+        let profiles = self.candidates.iter().map(|candidate| candidate.profile);
+        let asked = Asked::among(view, request, self.species, self.at, profiles.collect());
+        Asked { index: self.index, suited: self.suited.clone(), ..asked }
+    }
+
+    /// Whether the unit at a position of the region is meant for the animal, where that was looked up
+    /// and the unit is still the same.
+    pub fn is_known_to_suit(&self, unit_at: usize, unit: &Unit) -> Option<bool> {
+        let index = self.index.filter(|_| self.is_of_view(unit_at, unit))?;
+        self.suited.get(index.suits_of(unit_at)?).copied()
+    }
+
+    /// True when a unit is the very one of the view.
+    fn is_of_view(&self, unit_at: usize, unit: &Unit) -> bool {
+        self.view.units.get(unit_at).is_some_and(|there| std::ptr::eq(there, unit))
     }
 
     pub fn index(&self) -> Option<&'a Index<'a>> {
@@ -191,6 +226,23 @@ impl<'a> AtCentre<'a> {
     ) -> Self {
         let here = Self::with_units(asked, centre_at, centre, List::Borrowed(&found.units));
         Self { looked_up: Some(found), ..here }
+    }
+
+    /// The same with another request, centre or units. What was looked up holds while it is
+    /// `unchanged`; the journey stays where neither request nor roads are other ones, for no change
+    /// moves a centre.
+    pub fn again(
+        before: &'a AtCentre<'a>,
+        asked: &'a Asked<'a>,
+        centre: &'a Centre,
+        units: List<'a, (usize, &'a Unit)>,
+        unmoved: bool,
+        unchanged: bool,
+    ) -> Self {
+        let journey = if unmoved { before.journey.clone() } else { Journey::of(asked, centre) };
+        let window = Window::of(asked, journey.as_ref().ok());
+        let looked_up = before.looked_up.filter(|_| unchanged);
+        Self { asked, centre, centre_at: before.centre_at, units, journey, window, aloud: false, looked_up }
     }
 
     /// Heads by name of everyone it has, expects or has promised a place, eggs apart, where that was

@@ -233,7 +233,7 @@ fn meant_for_such(here: &AtCentre<'_>) -> Vec<Meant> {
                 let case = InUnit::new(here, *unit_at, unit);
                 suits.is_some_and(|rule| stands_against(rule, here, Some(&case)))
             };
-            if !here.asked.is_known_to_suit(*unit_at).unwrap_or_else(|| !against())
+            if !here.asked.is_known_to_suit(*unit_at, unit).unwrap_or_else(|| !against())
                 || is_of_other_kind(here.asked, unit)
             {
                 Meant::No
@@ -251,6 +251,23 @@ fn meant_for_such(here: &AtCentre<'_>) -> Vec<Meant> {
 
 pub(crate) fn checks(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> Vec<(&'static PlacementRule, Check)> {
     RULES.iter().filter_map(|rule| Some((rule, rule.check(here, unit)?))).collect()
+}
+
+/// The first rule that stands against a place without an order that sets it aside.
+pub(crate) fn first_unwaived(
+    here: &AtCentre<'_>,
+    unit: Option<&InUnit<'_>>,
+) -> Option<&'static PlacementRule> {
+    let excluding = RULES.iter().filter(|rule| rule.standing != Standing::Advisory);
+    excluding.into_iter().find(|rule| {
+        let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
+        match verdict {
+            Verdict::Pass => false,
+            // What cannot be checked is not waived.
+            Verdict::CannotCheck => true,
+            Verdict::Fail => rule.order(here).is_none(),
+        }
+    })
 }
 
 /// The rules that stand against a place.

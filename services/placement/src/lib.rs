@@ -22,6 +22,7 @@ mod judging;
 mod mending;
 mod offering;
 mod options;
+mod parts;
 pub mod plan;
 pub mod request;
 mod room;

@@ -8,7 +8,7 @@ use haulout_welfare::space::within;
 
 use super::{PlacementRule, set};
 use crate::answer::{Change, Verdict};
-use crate::case::{Asked, AtCentre, Candidate, InUnit, told};
+use crate::case::{AtCentre, Candidate, InUnit, told};
 use crate::room;
 use crate::view::LengthLimit;
 use crate::word::{Word, say};
@@ -102,14 +102,16 @@ pub(super) fn measured(case: &InUnit<'_>) -> Option<Change> {
         let passes = |centimetres: u32| {
             let mut request = asked.request.clone();
             request.length = Some(taped(wanted, centimetres));
-            let asked = Asked::new(asked.view, &request, asked.species, asked.at);
-            let here = AtCentre::new(&asked, case.here.centre_at, case.here.centre);
+            let asked = asked.with(asked.view, &request);
+            // A length changes nothing of the way there.
+            let units = case.here.units.clone();
+            let here = AtCentre::again(case.here, &asked, case.here.centre, units, true, true);
             let unit = InUnit::new(&here, case.unit_at, case.unit);
             DECIDED_BY_LENGTH
                 .into_iter()
                 .filter_map(PlacementRule::of)
-                .filter_map(|rule| rule.check(&here, Some(&unit)))
-                .all(|check| check.verdict == Verdict::Pass)
+                .filter_map(|rule| rule.word(&here, Some(&unit)))
+                .all(|word| word.verdict == Verdict::Pass)
         };
         if !passes(1) {
             return None;

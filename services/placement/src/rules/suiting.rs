@@ -80,7 +80,7 @@ pub(super) fn kind_wanted(asked: &Asked<'_>) -> UnitKind {
 pub(super) fn suits(case: &InUnit<'_>) -> Word {
     let asked = case.asked();
     let unit = &case.unit.unit_id;
-    if !case.is_aloud() && asked.is_known_to_suit(case.unit_at) == Some(true) {
+    if !case.is_aloud() && asked.is_known_to_suit(case.unit_at, case.unit) == Some(true) {
         return Word::pass(Saying::default());
     }
     if asked.eggs() && case.unit.suits.is_empty() && case.unit.unit_kind == UnitKind::Incubator {
