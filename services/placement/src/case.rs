@@ -1,168 +1,13 @@
 //! One request against one centre, and one of its units: what every rule looks at.
 
-use std::borrow::Cow;
 use std::ops::Deref;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use haulout_schemas::profile::Profile;
-use haulout_schemas::vocabulary::LifeStage;
-use haulout_welfare::measures::NoRelation;
 
-use crate::index::{Index, OfCentre, smallest_first};
-use crate::journey::{Journey, NoJourney, Window, position_of};
-use crate::request::Request;
-use crate::species::{Size, Species, is_named};
-use crate::view::{Centre, Occupant, RegionView, Unit};
-
-/// A species the animal may be, with the size reckoned with.
-#[derive(Clone, Copy)]
-pub(crate) struct Candidate<'a> {
-    pub profile: &'a Profile,
-    pub size: Size,
-}
-
-/// What is the same for every centre.
-pub(crate) struct Asked<'a> {
-    pub view: &'a RegionView,
-    pub request: &'a Request,
-    pub species: Species<'a>,
-    pub candidates: Vec<Candidate<'a>>,
-    pub at: DateTime<FixedOffset>,
-    /// Where the animal is, where that is a position or a known place.
-    pub position: Option<(f64, f64)>,
-    /// Each candidate's length in the measure of its space rule, metres.
-    space_lengths: Vec<Result<f64, NoRelation>>,
-    /// What was looked up of the region beforehand.
-    index: Option<&'a Index<'a>>,
-    /// For each list of the index whether units of it are meant for the animal; empty where the units
-    /// of the view are not those of the index.
-    suited: Vec<bool>,
-}
-
-impl<'a> Asked<'a> {
-    pub fn new(
-        view: &'a RegionView,
-        request: &'a Request,
-        species: Species<'a>,
-        at: DateTime<FixedOffset>,
-    ) -> Self {
-        Self::indexed(view, request, species, at, None)
-    }
-
-    /// The same with what was looked up of the region beforehand.
-    pub fn indexed(
-        view: &'a RegionView,
-        request: &'a Request,
-        species: Species<'a>,
-        at: DateTime<FixedOffset>,
-        index: Option<&'a Index<'a>>,
-    ) -> Self {
-        let asked = Self::among(view, request, species, at, species.meant_by(&request.scientific_name));
-        Self { index, ..asked }
-    }
-
-    fn among(
-        view: &'a RegionView,
-        request: &'a Request,
-        species: Species<'a>,
-        at: DateTime<FixedOffset>,
-        profiles: Vec<&'a Profile>,
-    ) -> Self {
-        let candidates: Vec<Candidate<'a>> = profiles
-            .into_iter()
-            .map(|profile| Candidate { profile, size: Size::of(profile, request.length.as_ref()) })
-            .collect();
-        let space_lengths = candidates
-            .iter()
-            .map(|candidate| {
-                let measure = candidate.profile.space_measure.value;
-                let Candidate { profile, size } = candidate;
-                size.high_in(profile, measure).ok_or_else(|| size.no_relation(profile, measure))
-            })
-            .collect();
-        let position = position_of(view, &request.from);
-        Self {
-            view,
-            request,
-            species,
-            candidates,
-            at,
-            position,
-            space_lengths,
-            index: None,
-            suited: Vec::new(),
-        }
-    }
-
-    /// The same where the view is the very one that the index was made of.
-    pub fn knowing_units(mut self) -> Self {
-        // An incubator of which nobody said what eggs it is for has a rule of its own.
-        if let Some(index) = self.index.filter(|_| !self.eggs() && !self.candidates.is_empty()) {
-            self.suited = index.suits().iter().map(|suits| self.is_meant_for(suits)).collect();
-        }
-        self
-    }
-
-    /// True when every species the animal may be is among what a unit is meant for.
-    pub fn is_meant_for(&self, suits: &[String]) -> bool {
-        !suits.is_empty()
-            && self.candidates.iter().all(|candidate| self.is_within_any(candidate.profile, suits))
-    }
-
-    /// The same for a request or a view that differs in what a change may concern: the name asked for
-    /// stays.
-    pub fn with<'b>(&'b self, view: &'b RegionView, request: &'b Request) -> Asked<'b> {
-        let profiles = self.candidates.iter().map(|candidate| candidate.profile);
-        let asked = Asked::among(view, request, self.species, self.at, profiles.collect());
-        Asked { index: self.index, suited: self.suited.clone(), ..asked }
-    }
-
-    /// Whether the unit at a position of the region is meant for the animal, where that was looked up
-    /// and the unit is still the same.
-    pub fn is_known_to_suit(&self, unit_at: usize, unit: &Unit) -> Option<bool> {
-        let index = self.index.filter(|_| self.is_of_view(unit_at, unit))?;
-        self.suited.get(index.suits_of(unit_at)?).copied()
-    }
-
-    /// True when a unit is the very one of the view.
-    fn is_of_view(&self, unit_at: usize, unit: &Unit) -> bool {
-        self.view.units.get(unit_at).is_some_and(|there| std::ptr::eq(there, unit))
-    }
-
-    pub fn index(&self) -> Option<&'a Index<'a>> {
-        self.index
-    }
-
-    /// Eggs are placed by rules of their own.
-    pub fn eggs(&self) -> bool {
-        self.request.life_stage == Some(LifeStage::Egg)
-    }
-
-    /// Each candidate with its length in the measure of its space rule, metres.
-    pub fn space_lengths(&self) -> impl Iterator<Item = (&Candidate<'a>, Result<f64, &NoRelation>)> {
-        let lengths = self.space_lengths.iter().map(|length| length.as_ref().copied());
-        self.candidates.iter().zip(lengths)
-    }
-
-    /// Every species that a name written in the region may mean; see [`Species::meant_by`].
-    pub fn meant(&self, name: &str) -> Cow<'a, [&'a Profile]> {
-        match self.index.and_then(|index| index.meant(name)) {
-            Some(meant) => Cow::Borrowed(meant),
-            None => Cow::Owned(self.species.meant_by(name)),
-        }
-    }
-
-    /// True when one of the taxa holds the species; see [`Species::is_within`].
-    pub fn is_within_any(&self, profile: &Profile, taxa: &[String]) -> bool {
-        taxa.iter().any(|taxon| {
-            is_named(profile, taxon)
-                || self
-                    .index
-                    .and_then(|index| index.holds(taxon, profile))
-                    .unwrap_or_else(|| self.species.is_within(profile, taxon))
-        })
-    }
-}
+pub(crate) use crate::asked::{Asked, Candidate};
+use crate::index::{OfCentre, smallest_first};
+use crate::journey::{Journey, NoJourney, Window};
+use crate::view::{Centre, Occupant, Unit};
 
 /// A list that was looked up, or made for one case.
 #[derive(Clone)]
@@ -252,10 +97,10 @@ impl<'a> AtCentre<'a> {
     }
 
     /// Positions in its units, the smallest first, then by identifier.
-    pub fn smallest_first(&self) -> Cow<'a, [usize]> {
+    pub fn smallest_first(&self) -> List<'a, usize> {
         self.looked_up.map_or_else(
-            || Cow::Owned(smallest_first(&self.units)),
-            |found| Cow::Borrowed(found.smallest_first.as_slice()),
+            || List::Owned(smallest_first(&self.units)),
+            |found| List::Borrowed(&found.smallest_first),
         )
     }
 

@@ -13,6 +13,7 @@
 //! decide.
 
 pub mod answer;
+mod asked;
 mod case;
 mod chains;
 pub mod faults;

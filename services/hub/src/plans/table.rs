@@ -107,6 +107,9 @@ fn staying(out: &mut String, file: &RequestFile, one: &Unplaced) {
             ),
         );
     }
+    if let Some(why) = &one.no_changes_because {
+        line(out, &format!("         No change was found that makes room: {why}."));
+    }
 }
 
 /// Assignments by centre, the centre that takes most first.

@@ -98,12 +98,16 @@ pub struct Unplaced {
     /// Every centre once, with what stands against it, in the sequence of the file.
     pub reasons: Vec<Reason>,
     /// The smallest changes of the request file (RFC 6902) found that place some of them beside the
-    /// plan as it is; with any one left out none is placed. Empty where none were found.
+    /// plan as it is; with any one left out none is placed. A pin or a forbid
+    /// is lifted only where nothing else was found. Empty where none were found.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<Change>,
     /// Where those changes place how many; absent without changes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub changes_place: Option<ChangesPlace>,
+    /// Why there are no changes, in one sentence; absent where there are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub no_changes_because: Option<String>,
 }
 
 /// Where changes make room.

@@ -8,6 +8,7 @@ use haulout_schemas::records::standing::Arrangement;
 
 use super::feasible::{Breach, Checker};
 use super::units::Laid;
+use crate::journey::Journey;
 use crate::request::Request;
 
 impl Checker<'_> {
@@ -125,8 +126,7 @@ impl Checker<'_> {
             let request = &self.requests[one.request];
             let (journey, window) = self.way(one, centre);
             let noon_to_noon = window.arrival - TimeDelta::hours(12);
-            let road = journey.map_or(0, |journey| 2 * u64::from(journey.minutes));
-            let trip = request.trip_minutes.get(&stands.centre_id).map_or(road, |trip| u64::from(*trip));
+            let trip = trip(request, &stands.centre_id, journey.as_ref());
             let night = nights.entry(noon_to_noon.date_naive()).or_default();
             night.insert(one.request, (u64::from(request.crew), trip));
         }
@@ -146,4 +146,10 @@ impl Checker<'_> {
         }
         breaches
     }
+}
+
+/// Minutes that a vehicle of the centre is away for a request: as stated, else there and back.
+pub(crate) fn trip(request: &Request, centre_id: &str, journey: Option<&Journey>) -> u64 {
+    let road = journey.map_or(0, |journey| 2 * u64::from(journey.minutes));
+    request.trip_minutes.get(centre_id).map_or(road, |trip| u64::from(*trip))
 }

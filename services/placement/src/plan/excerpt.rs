@@ -1,6 +1,8 @@
 //! The part of the file that decides about one centre, with the plan's places there: the smaller, the
 //! sooner a change is tried on it.
 
+use serde_json::Value;
+
 use crate::answer::Change;
 use crate::request::{Request, RequestFile};
 use crate::view::{RegionView, Roads};
@@ -21,6 +23,8 @@ pub(crate) struct Excerpt {
     requests: Vec<usize>,
     /// Units and requests of the whole file.
     whole: (usize, usize),
+    /// Requests of the whole file that state minutes.
+    states_minutes: Vec<usize>,
 }
 
 impl Excerpt {
@@ -69,7 +73,9 @@ impl Excerpt {
             .collect();
         let asking = position(&requests, request);
         let whole = (view.units.len(), checker.file.requests.len());
-        Self { file, laid, asking, centre, units, requests, whole }
+        let states = |at: &usize| !checker.requests[*at].minutes.is_empty();
+        let states_minutes = requests.iter().copied().filter(states).collect();
+        Self { file, laid, asking, centre, units, requests, whole, states_minutes }
     }
 
     /// Position of a unit of the whole file.
@@ -81,9 +87,25 @@ impl Excerpt {
     pub fn in_whole_file(&self, change: &Change) -> Option<Change> {
         let path = self.whole_path(change.path())?;
         Some(match change {
-            Change::Add { value, .. } => Change::Add { path, value: value.clone() },
+            Change::Add { value, .. } => self.beside_others(path, value.clone()),
             Change::Remove { .. } => Change::Remove { path },
         })
+    }
+
+    /// What is set of a request for this centre leaves alone what is stated for others.
+    fn beside_others(&self, path: String, value: Value) -> Change {
+        let states_others = path.strip_prefix("/requests/").and_then(|rest| {
+            let at = rest.strip_suffix("/minutes")?.parse::<usize>().ok()?;
+            Some(self.states_minutes.contains(&at))
+        });
+        let centre_id = &self.file.view.centres[0].centre_id;
+        match value.get(centre_id) {
+            Some(minutes) if states_others == Some(true) => {
+                let name = centre_id.replace('~', "~0").replace('/', "~1");
+                Change::Add { path: format!("{path}/{name}"), value: minutes.clone() }
+            }
+            _ => Change::Add { path, value },
+        }
     }
 
     fn whole_path(&self, path: &str) -> Option<String> {

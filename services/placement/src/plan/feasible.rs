@@ -18,12 +18,13 @@ use super::answer::{Assignment, WaivedRule};
 use super::evacuation;
 use super::excerpt::at_one_centre;
 use super::units::Laid;
+use crate::answer::{Check, Verdict};
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::journey::{Journey, Window};
 use crate::request::{Request, RequestFile};
-use crate::rules::RULES;
+use crate::rules::{PlacementRule, RULES};
 use crate::species::Species;
-use crate::view::{Occupant, RegionView, Roads, Unit};
+use crate::view::RegionView;
 
 /// What a plan breaks.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -189,6 +190,37 @@ impl<'a> Checker<'a> {
         self.examined(centre, &own, |one| one.request == request && one.unit_at == unit_at).0
     }
 
+    /// What is said of one request's place there, with all the others where the plan puts them; `None`
+    /// where it has none.
+    pub fn put<T>(
+        &self,
+        centre: usize,
+        laid: &[Laid],
+        (request, unit_at): (usize, usize),
+        say: impl FnOnce(&InUnit<'_>) -> T,
+    ) -> Option<T> {
+        let own: Vec<&Laid> = laid.iter().filter(|one| one.centre == centre).collect();
+        let at = own.iter().position(|one| one.request == request && one.unit_at == unit_at)?;
+        let due = due(&own, &self.days(centre, &own), at);
+        self.on(&self.ground(centre, &own, at, due, |other| self.standing(other)), own[at], say)
+    }
+
+    /// What is said of a place on a ground; `None` where that lacks its unit.
+    fn on<T>(&self, ground: &RegionView, one: &Laid, say: impl FnOnce(&InUnit<'_>) -> T) -> Option<T> {
+        let mut request = at_one_centre(&self.requests[one.request], &ground.centres[0].centre_id);
+        request.individual_count = one.count;
+        let asked = Asked::new(ground, &request, self.species, self.at);
+        let here = AtCentre::new(&asked, 0, &ground.centres[0]);
+        let unit_id = &self.file.view.units[one.unit_at].unit_id;
+        let (unit_at, unit) = here.units.iter().find(|(_, unit)| unit.unit_id == *unit_id)?;
+        Some(say(&InUnit::new(&here, *unit_at, unit)))
+    }
+
+    /// The days on which they arrive.
+    fn days(&self, centre: usize, own: &[&Laid]) -> Vec<NaiveDate> {
+        own.iter().map(|one| self.arrival(one, centre).date_naive()).collect()
+    }
+
     fn examined(
         &self,
         centre: usize,
@@ -199,13 +231,10 @@ impl<'a> Checker<'a> {
         if !breaches.is_empty() {
             return (breaches, Vec::new());
         }
-        let days: Vec<NaiveDate> = own.iter().map(|one| self.arrival(one, centre).date_naive()).collect();
+        let days = self.days(centre, own);
         let mut judgements = Vec::new();
         for at in (0..own.len()).filter(|at| put(own[*at])) {
-            let same_day = own.iter().zip(&days).enumerate();
-            let others = same_day.filter(|(other, (_, day))| *other != at && **day == days[at]);
-            let due: u32 = others.map(|(_, (other, _))| other.count).sum();
-            let (found, judgement) = self.judged(centre, own, at, due);
+            let (found, judgement) = self.judged(centre, own, at, due(own, &days, at));
             breaches.extend(found);
             judgements.push(judgement);
         }
@@ -234,104 +263,6 @@ impl<'a> Checker<'a> {
         self.units_of.get(id).cloned().unwrap_or_default()
     }
 
-    /// The centre, first of its region, as it stands with everyone of the plan but one; the place of
-    /// departure, where that is a centre, comes second.
-    fn ground(
-        &self,
-        centre: usize,
-        own: &[&Laid],
-        at: usize,
-        due: u32,
-        standing: impl Fn(&Laid) -> Occupant,
-    ) -> RegionView {
-        let view = &self.file.view;
-        let one = own[at];
-        let mut stands = view.centres[centre].clone();
-        stands.due_today = stands.due_today.saturating_add(due);
-        let id = &view.centres[centre].centre_id;
-        let of_centre = self.units_of.get(id.as_str());
-        let from = self.requests[one.request].from.place_id.as_ref().filter(|from| *from != id);
-        let origin = view.centres.iter().find(|other| Some(&other.centre_id) == from);
-        let travel = view.roads.travel.iter().filter(|line| line.from == *id || line.to == *id);
-        let mut ground = RegionView {
-            centres: std::iter::once(stands).chain(origin.cloned()).collect(),
-            units: of_centre.into_iter().flatten().map(|unit_at| view.units[*unit_at].clone()).collect(),
-            points: view.points.clone(),
-            roads: Roads { travel: travel.cloned().collect(), ..view.roads.clone() },
-            standstills: view.standstills.clone(),
-            settings: view.settings.clone(),
-        };
-        let position = |unit_at: usize| {
-            let mut units = of_centre.into_iter().flatten();
-            units.position(|other| *other == unit_at).unwrap_or(0)
-        };
-        let row = |unit: &Unit| unit.units > 1 && unit.standing_empty() > 0;
-        let mut beside = Vec::new();
-        for (other_at, other) in own.iter().enumerate().filter(|(other_at, _)| *other_at != at) {
-            let stands = standing(other);
-            let shares = other.unit_at == one.unit_at
-                && other.numbers.iter().any(|number| one.numbers.contains(number));
-            if shares {
-                beside.push((other_at, stands));
-                continue;
-            }
-            let unit = &mut ground.units[position(other.unit_at)];
-            if row(&view.units[other.unit_at]) {
-                let free = unit.free_units.unwrap_or_else(|| view.units[other.unit_at].standing_empty());
-                unit.free_units = Some(free.saturating_sub(other.units));
-            }
-            unit.reserved.push(stands);
-        }
-        let unit = &mut ground.units[position(one.unit_at)];
-        if row(&view.units[one.unit_at]) {
-            if beside.is_empty() {
-                // Its own units of the row, and no more.
-                unit.free_units = Some(one.units);
-            } else {
-                let everyone = unit.everyone().cloned().collect::<Vec<_>>();
-                unit.units = 1;
-                unit.free_units = None;
-                unit.quarantine = None;
-                unit.occupants.clear();
-                unit.expected.clear();
-                unit.reserved = beside.into_iter().map(|(_, stands)| stands).collect();
-                // The row's other units hold them; they count for the centre.
-                ground.centres[0].unhoused.extend(everyone);
-            }
-        }
-        ground
-    }
-
-    fn standing(&self, one: &Laid) -> Occupant {
-        let request = &self.requests[one.request];
-        Occupant {
-            organism_id: request.organism_id.clone(),
-            lot_id: request.lot_id.clone(),
-            reservation_id: None,
-            scientific_name: request.scientific_name.clone(),
-            individual_count: one.count,
-            length: request.length.clone(),
-            sex: request.sex,
-            life_stage: request.life_stage,
-            batch_id: request.batch_id.clone(),
-        }
-    }
-
-    /// Someone who shares a unit, as the rules of space see it for another: where the file states how many
-    /// of its animals a unit holds, no space is measured for them, and they are counted as the other's own.
-    fn measured(&self, one: &Laid, for_whom: &Laid) -> Occupant {
-        let stands = self.standing(one);
-        if self.cap(one).is_none() {
-            return stands;
-        }
-        let request = &self.requests[for_whom.request];
-        Occupant {
-            scientific_name: request.scientific_name.clone(),
-            length: request.length.clone(),
-            ..stands
-        }
-    }
-
     /// One place put to all rules.
     fn judged(&self, centre: usize, own: &[&Laid], at: usize, due: u32) -> (Vec<Breach>, Judgement) {
         let one = own[at];
@@ -340,49 +271,64 @@ impl<'a> Checker<'a> {
         let stated = self.file.view.units[one.unit_at].free_size.is_some() || self.cap(one).is_some();
         let beside = own.iter().any(|other| other.unit_at == one.unit_at && self.cap(other).is_some());
         let mut found = (Vec::new(), Judgement::default());
-        self.put(&ground, one, |code| !space(code) || !(stated || beside), &mut found);
+        self.judge(&ground, one, |code| !space(code) || !(stated || beside), &mut found);
         if beside && !stated {
             let measured = self.ground(centre, own, at, due, |other| self.measured(other, one));
-            self.put(&measured, one, space, &mut found);
+            self.judge(&measured, one, space, &mut found);
         }
         found
     }
 
-    /// One place put to the rules that are asked.
-    fn put(
+    /// One place put to the rules that are asked for.
+    fn judge(
         &self,
         ground: &RegionView,
         one: &Laid,
         asked_for: impl Fn(&str) -> bool,
-        (breaches, judgement): &mut (Vec<Breach>, Judgement),
+        found: &mut (Vec<Breach>, Judgement),
     ) {
-        let unit_id = &self.file.view.units[one.unit_at].unit_id;
-        let mut request = at_one_centre(&self.requests[one.request], &ground.centres[0].centre_id);
-        request.individual_count = one.count;
-        let asked = Asked::new(ground, &request, self.species, self.at);
-        let here = AtCentre::new(&asked, 0, &ground.centres[0]);
-        let Some((unit_at, unit)) = here.units.iter().find(|(_, unit)| unit.unit_id == *unit_id) else {
-            breaches.push(self.breach("unknown", one.request, format!("there is no {unit_id}")));
-            return;
-        };
-        let case = InUnit::new(&here, *unit_at, unit);
-        for rule in RULES.iter().filter(|rule| asked_for(rule.rule.code)) {
-            let Some(check) = rule.check(&here, Some(&case)) else { continue };
-            judgement.notes.extend(check.note.clone());
-            if check.verdict != crate::answer::Verdict::Pass && !rule.stands_against(&check) {
-                judgement.notes.push(check.sentence.clone());
+        let judged = self.on(ground, one, |case| {
+            for rule in RULES.iter().filter(|rule| asked_for(rule.rule.code)) {
+                if let Some(check) = rule.check(case.here, Some(case)) {
+                    self.noted(rule, &check, one, found);
+                }
             }
-            if !rule.stands_against(&check) {
-                continue;
-            }
-            match &check.waived_by {
-                Some(order) => judgement.waived.push(WaivedRule {
-                    rule: check.code.clone(),
-                    order_number: order.order_number.clone(),
-                    end_date: order.end_date,
-                }),
-                None => breaches.push(self.breach(&check.code, one.request, check.sentence.clone())),
-            }
+        });
+        if judged.is_none() {
+            let unit_id = &self.file.view.units[one.unit_at].unit_id;
+            found.0.push(self.breach("unknown", one.request, format!("there is no {unit_id}")));
         }
     }
+
+    /// What a rule said of a place.
+    fn noted(
+        &self,
+        rule: &PlacementRule,
+        check: &Check,
+        one: &Laid,
+        (breaches, judgement): &mut (Vec<Breach>, Judgement),
+    ) {
+        judgement.notes.extend(check.note.clone());
+        if !rule.stands_against(check) {
+            if check.verdict != Verdict::Pass {
+                judgement.notes.push(check.sentence.clone());
+            }
+            return;
+        }
+        match &check.waived_by {
+            Some(order) => judgement.waived.push(WaivedRule {
+                rule: check.code.clone(),
+                order_number: order.order_number.clone(),
+                end_date: order.end_date,
+            }),
+            None => breaches.push(self.breach(&check.code, one.request, check.sentence.clone())),
+        }
+    }
+}
+
+/// Animals that arrive on the same day as one of them.
+fn due(own: &[&Laid], days: &[NaiveDate], at: usize) -> u32 {
+    let others =
+        own.iter().zip(days).enumerate().filter(|(other, (_, day))| *other != at && **day == days[at]);
+    others.map(|(_, (other, _))| other.count).sum()
 }

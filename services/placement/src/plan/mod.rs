@@ -21,6 +21,7 @@ mod feasible;
 mod growing;
 mod helps;
 mod improve;
+mod larger;
 mod model;
 mod patterns;
 mod program;
@@ -29,7 +30,9 @@ mod scarce;
 mod slots;
 mod smallest;
 mod solve;
+mod standing;
 mod start;
+mod trial;
 mod units;
 mod unplaced;
 

@@ -23,6 +23,7 @@ pub(crate) fn unplaced(checker: &Checker<'_>, draft: &Draft) -> Vec<Unplaced> {
         let asking = Asking { checker, draft, at, left, open: open_units(draft, at) };
         let views = asking.every_centre();
         let smallest = smallest::changes(&asking, &views);
+        let no_changes_because = smallest.is_none().then(|| smallest::why_none(&asking, &views));
         let (changes, changes_place) =
             smallest.map_or((Vec::new(), None), |(changes, place)| (changes, Some(place)));
         unplaced.push(Unplaced {
@@ -33,6 +34,7 @@ pub(crate) fn unplaced(checker: &Checker<'_>, draft: &Draft) -> Vec<Unplaced> {
             reasons: views.into_iter().map(|view| view.reason).collect(),
             changes,
             changes_place,
+            no_changes_because,
         });
     }
     unplaced
@@ -63,8 +65,8 @@ pub(crate) struct Asking<'a> {
 pub(crate) struct AtOne {
     pub centre: usize,
     pub reason: Reason,
-    /// Where it would go if the plan did not need the place: unit, and what breaks.
-    pub taken: Option<(usize, Vec<Breach>)>,
+    /// The unit where it would go if the plan did not need the place.
+    pub taken: Option<usize>,
 }
 
 impl Asking<'_> {
@@ -112,7 +114,7 @@ impl Asking<'_> {
         if codes.is_empty() {
             codes.push("time-limit".to_owned());
         }
-        AtOne { centre, reason: reason(codes, true, sentence), taken: Some((unit_at, breaches)) }
+        AtOne { centre, reason: reason(codes, true, sentence), taken: Some(unit_at) }
     }
 
     /// What the rules have against every unit of the centre.

@@ -129,6 +129,11 @@ impl PlacementRule {
         self.about() != About::Centre
     }
 
+    /// True when the rule looks at who is in a unit.
+    pub(crate) fn is_of_company(&self) -> bool {
+        self.about() == About::Company
+    }
+
     fn about(&self) -> About {
         match self.judge {
             Judge::Centre(..) | Judge::Species(..) => About::Centre,

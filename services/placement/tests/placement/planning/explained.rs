@@ -1,9 +1,9 @@
 //! Why some stay, the smallest changes, what would help: true when they are applied.
 
-use haulout_placement::plan::{HelpKind, Plan};
+use haulout_placement::plan::{HelpKind, Limits, Plan};
 use serde_json::{Value, json};
 
-use super::{centre, file, helped, lot, planned, room, with};
+use super::{centre, file, helped, lot, planned, room, try_plan, with};
 
 fn applied(document: &Value, changes: &[haulout_placement::Change]) -> Value {
     let patch: json_patch::Patch = serde_json::from_value(json!(changes)).unwrap();
@@ -45,6 +45,109 @@ fn the_smallest_changes_are_true() {
             let rest = planned(&applied(&base, &rest));
             assert_eq!(staying(&rest), staying(&plan), "{shows}, without {left_out}");
         }
+    }
+}
+
+/// What placed nobody and was told without a change: a pin, a forbid, two reasons of which the plan is
+/// one, animals that may not be divided, a road too long, vehicles and licence at once. By hand: with all
+/// the changes the one who stays is placed; with any one left out, as many stay as before.
+#[test]
+fn whoever_stays_is_told_what_would_place_it() {
+    let one = [lot("R1", 4)];
+    let indivisible = [with(lot("R1", 9), json!({ "indivisible": true }))];
+    let far = [with(lot("R1", 4), json!({ "minutes": { "A": 3000 } }))];
+    let bound = |unit: Value| with(json!({ "requestID": "R1", "centreID": "A" }), unit);
+    let small = file(&[centre("A")], &[with(room("A1", "A"), json!({ "headsLimit": 6 }))], &indivisible);
+    let for_others = json!([{ "scope": ["Crocodylia"], "status": "inForce" }]);
+    let closed = with(centre("A"), json!({ "licences": for_others, "vehicleMinutes": 10 }));
+    let two = [lot("R1", 6), lot("R2", 4)];
+    let unlicensed = json!([{ "scope": ["Crocodylia"], "status": "inForce", "headsLimit": 0 }]);
+    let unlicensed = with(centre("A"), json!({ "licences": unlicensed }));
+    for (shows, base, paths) in [
+        (
+            "forbidden",
+            with(file(&[centre("A")], &[room("A1", "A")], &one), json!({ "forbids": [bound(json!({}))] })),
+            vec!["/forbids/0"],
+        ),
+        (
+            "pinned to a unit that another has",
+            with(
+                file(&[centre("A")], &[room("A1", "A")], &two),
+                json!({ "pins": [bound(json!({ "unitID": "A1" })),
+                                 { "requestID": "R2", "centreID": "A", "unitID": "A1" }] }),
+            ),
+            vec!["/units/-", "/pins/-"],
+        ),
+        ("more than any unit holds", small, vec!["/units/-"]),
+        ("too far", file(&[centre("A")], &[room("A1", "A")], &far), vec!["/requests/0/minutes/A"]),
+        (
+            "licence and vehicles",
+            file(&[closed], &[room("A1", "A")], &one),
+            vec!["/centres/0/licences/0/scope", "/centres/0/vehicleMinutes"],
+        ),
+        (
+            "licence, then its heads",
+            file(&[unlicensed], &[room("A1", "A")], &one),
+            vec!["/centres/0/licences/0/scope", "/centres/0/licences/0/headsLimit"],
+        ),
+    ] {
+        let plan = planned(&base);
+        let one = plan.unplaced.first().unwrap_or_else(|| panic!("{shows}: nobody stays"));
+        assert_eq!(one.no_changes_because, None, "{shows}");
+        let mut told: Vec<&str> = one.changes.iter().map(haulout_placement::Change::path).collect();
+        told.sort_unstable();
+        let mut paths = paths;
+        paths.sort_unstable();
+        assert_eq!(told, paths, "{shows}: {:?}", one.reasons);
+        let placed = one.changes_place.as_ref().unwrap().individual_count;
+        assert_eq!(placed, one.individual_count, "{shows}");
+        assert_eq!(staying(&planned(&applied(&base, &one.changes))), 0, "{shows}");
+        for left_out in 0..one.changes.len() {
+            let mut rest = one.changes.clone();
+            rest.remove(left_out);
+            // A pin to a unit that is not built is no file to plan.
+            let rest = applied(&base, &rest);
+            if let Ok(rest) = try_plan(&rest, Limits { seconds: 20.0, helps_seconds: 0.0 }) {
+                assert_eq!(staying(&rest), staying(&plan), "{shows}, without {left_out}");
+            }
+        }
+    }
+}
+
+/// Minutes stated for another centre stay as they are.
+#[test]
+fn a_nearer_road_to_one_centre_moves_no_other() {
+    let far = [with(lot("R1", 4), json!({ "minutes": { "A": 3000, "B": 4000 } }))];
+    let base = file(&[centre("A"), centre("B")], &[room("A1", "A"), room("B1", "B")], &far);
+    let plan = planned(&base);
+    let changes = &plan.unplaced[0].changes;
+    let changed = applied(&base, changes);
+    let minutes = &changed["requests"][0]["minutes"];
+    assert_eq!((&minutes["A"], &minutes["B"]), (&json!(1440), &json!(4000)), "{changes:?}");
+    assert_eq!(staying(&planned(&changed)), 0);
+}
+
+/// Where no entry of the file helps, that is said.
+#[test]
+fn what_no_change_helps_is_said_in_words() {
+    let unknown = [with(lot("R1", 2), json!({ "scientificName": "Ignota ignota" }))];
+    let evacuation =
+        json!([{ "centreID": "A", "triage": "green", "stay": "long", "fitToTravel": { "fit": "yes" } }]);
+    for (base, says) in [
+        (file(&[centre("A")], &[room("A1", "A")], &unknown), "determine it"),
+        (
+            with(
+                file(&[centre("A")], &[room("A1", "A")], &[lot("R1", 2)]),
+                json!({ "evacuate": evacuation }),
+            ),
+            "every centre is being emptied",
+        ),
+    ] {
+        let plan = planned(&base);
+        let one = &plan.unplaced[0];
+        assert!(one.changes.is_empty());
+        let why = one.no_changes_because.as_deref().unwrap_or_default();
+        assert!(why.contains(says), "{why}");
     }
 }
 
