@@ -6,7 +6,7 @@ use crate::view::{Occupant, RegionView, Roads, Unit};
 
 impl Checker<'_> {
     /// The centre, first of its region, as it stands with everyone of the plan but one; the place of
-    /// departure, where that is a centre, comes second.
+    /// departure and that of the team, where they are centres, come after it.
     pub fn ground(
         &self,
         centre: usize,
@@ -21,11 +21,18 @@ impl Checker<'_> {
         stands.due_today = stands.due_today.saturating_add(due);
         let id = &view.centres[centre].centre_id;
         let of_centre = self.units_of(centre);
-        let from = self.requests[one.request].from.place_id.as_ref().filter(|from| *from != id);
-        let origin = view.centres.iter().find(|other| Some(&other.centre_id) == from);
-        let travel = view.roads.travel.iter().filter(|line| line.from == *id || line.to == *id);
+        let request = &self.requests[one.request];
+        let from = request.from.place_id.as_ref();
+        let base = request.team.as_ref().and_then(|team| team.place_id.as_ref());
+        // Where it departs, and where its team does.
+        let departs = view.centres.iter().filter(|other| {
+            let other = Some(&other.centre_id);
+            other != Some(id) && (other == from || other == base)
+        });
+        let concerned = |place: &String| place == id || Some(place) == base;
+        let travel = view.roads.travel.iter().filter(|line| concerned(&line.from) || concerned(&line.to));
         let mut ground = RegionView {
-            centres: std::iter::once(stands).chain(origin.cloned()).collect(),
+            centres: std::iter::once(stands).chain(departs.cloned()).collect(),
             units: of_centre.iter().map(|unit_at| view.units[*unit_at].clone()).collect(),
             points: view.points.clone(),
             roads: Roads { travel: travel.cloned().collect(), ..view.roads.clone() },

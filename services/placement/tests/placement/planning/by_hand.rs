@@ -254,6 +254,24 @@ fn a_cap_stated_for_one_of_two_who_share() {
     assert_eq!(places(&plan).iter().map(|(_, _, count, _)| count).sum::<u32>(), 6);
 }
 
+/// The team sets out from a centre that is not the one that takes the animals.
+#[test]
+fn a_team_of_another_centre() {
+    let afield = with(
+        lot("R", 2),
+        json!({
+            "from": { "latitude": 22.2, "longitude": 78.1 },
+            "team": { "placeID": "B", "captureMinutes": 30 },
+        }),
+    );
+    let away = with(centre("B"), json!({ "latitude": 22.3 }));
+    let file = with(
+        file(&[centre("A"), away], &[room("A1", "A")], &[afield]),
+        json!({ "roads": { "roadFactor": 1.4, "speedKmh": 40 } }),
+    );
+    assert_eq!(places(&planned(&file)), [("R", "A1", 2, 1)]);
+}
+
 /// Nobody is placed and everybody is told why.
 #[test]
 fn no_centre_that_will_do() {
