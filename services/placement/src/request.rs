@@ -245,6 +245,14 @@ pub struct Origin {
     pub longitude: Option<f64>,
 }
 
+impl Request {
+    /// True where the animal stands at the place, or its team sets out from there.
+    pub(crate) fn departs_from(&self, place: &str) -> bool {
+        let team = self.team.as_ref().and_then(|team| team.place_id.as_deref());
+        self.from.place_id.as_deref() == Some(place) || team == Some(place)
+    }
+}
+
 /// The team that fetches an animal.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "camelCase", deny_unknown_fields)]

@@ -36,12 +36,12 @@ impl Excerpt {
         requests.sort_unstable();
         requests.dedup();
         let units = checker.units_of(centre);
-        // The centre comes first; places of departure that are centres come after it.
-        let from = |other: &str| {
-            requests.iter().any(|at| checker.requests[*at].from.place_id.as_deref() == Some(other))
-        };
-        let origins = view.centres.iter().filter(|other| other.centre_id != *id && from(&other.centre_id));
-        let travel = view.roads.travel.iter().filter(|line| line.from == *id || line.to == *id);
+        // The centre comes first; those that animals or their teams depart from come after it.
+        let departs = |place: &str| requests.iter().any(|at| checker.requests[*at].departs_from(place));
+        let origins = view.centres.iter();
+        let origins = origins.filter(|other| other.centre_id != *id && departs(&other.centre_id));
+        let concerned = |place: &String| place == id || departs(place);
+        let travel = view.roads.travel.iter().filter(|line| concerned(&line.from) || concerned(&line.to));
         let bounds = |bounds: &[crate::request::Bound]| {
             let of_centre = bounds.iter().filter(|bound| bound.centre_id == *id);
             of_centre.cloned().collect()

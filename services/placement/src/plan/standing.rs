@@ -22,14 +22,11 @@ impl Checker<'_> {
         let id = &view.centres[centre].centre_id;
         let of_centre = self.units_of(centre);
         let request = &self.requests[one.request];
-        let from = request.from.place_id.as_ref();
-        let base = request.team.as_ref().and_then(|team| team.place_id.as_ref());
         // Where it departs, and where its team does.
-        let departs = view.centres.iter().filter(|other| {
-            let other = Some(&other.centre_id);
-            other != Some(id) && (other == from || other == base)
-        });
-        let concerned = |place: &String| place == id || Some(place) == base;
+        let departs = view.centres.iter();
+        let departs =
+            departs.filter(|other| other.centre_id != *id && request.departs_from(&other.centre_id));
+        let concerned = |place: &String| place == id || request.departs_from(place);
         let travel = view.roads.travel.iter().filter(|line| concerned(&line.from) || concerned(&line.to));
         let mut ground = RegionView {
             centres: std::iter::once(stands).chain(departs.cloned()).collect(),

@@ -1,7 +1,7 @@
 //! Each family of the model's rows in an instance small enough to solve on paper.
 
 use haulout_placement::plan::Limits;
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::{centre, codes, file, lot, objectives, places, planned, pool, room, stays, try_plan, with};
 
@@ -265,11 +265,14 @@ fn a_team_of_another_centre() {
         }),
     );
     let away = with(centre("B"), json!({ "latitude": 22.3 }));
-    let file = with(
-        file(&[centre("A"), away], &[room("A1", "A")], &[afield]),
-        json!({ "roads": { "roadFactor": 1.4, "speedKmh": 40 } }),
-    );
-    assert_eq!(places(&planned(&file)), [("R", "A1", 2, 1)]);
+    let plan_of = |units: &[Value]| {
+        let roads = json!({ "roads": { "roadFactor": 1.4, "speedKmh": 40 } });
+        planned(&with(file(&[centre("A"), away.clone()], units, std::slice::from_ref(&afield)), roads))
+    };
+    assert_eq!(places(&plan_of(&[room("A1", "A")])), [("R", "A1", 2, 1)]);
+    // Where there is no unit, one built at A would take them.
+    let stays = &plan_of(&[]).unplaced[0];
+    assert_eq!(stays.changes_place.as_ref().map(|place| place.centre_id.as_str()), Some("A"));
 }
 
 /// Nobody is placed and everybody is told why.
