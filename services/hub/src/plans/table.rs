@@ -86,10 +86,22 @@ fn going_to(out: &mut String, centre: &str, lines: &[&Assignment]) {
 
 fn staying(out: &mut String, file: &RequestFile, one: &Unplaced) {
     line(out, &format!("  {:>5}  {:<28} {}", one.individual_count, one.scientific_name, one.request_id));
+    // What is said of many centres is said once.
+    let mut told: Vec<(&str, Vec<String>)> = Vec::new();
     for reason in &one.reasons {
         let centre = called(file, &reason.centre_id);
-        let named = if reason.sentence.contains(&centre) { String::new() } else { format!("{centre}: ") };
-        line(out, &format!("         {named}{}", reason.sentence));
+        match told.iter_mut().find(|(sentence, _)| *sentence == reason.sentence) {
+            Some((_, centres)) => centres.push(centre),
+            None => told.push((&reason.sentence, vec![centre])),
+        }
+    }
+    for (sentence, centres) in told {
+        let named = match centres.as_slice() {
+            [centre] if sentence.contains(centre) => String::new(),
+            all if all.len() > 1 && all.len() == file.view.centres.len() => "every centre: ".to_owned(),
+            some => format!("{}: ", some.join(", ")),
+        };
+        line(out, &format!("         {named}{sentence}"));
     }
     if let Some(room) = &one.changes_place {
         line(
