@@ -39,6 +39,7 @@ impl<'a> Builder<'a> {
             arcs: Vec::new(),
             unplaced: Vec::new(),
             minutes: Vec::new(),
+            pairs: Vec::new(),
             load: 0,
             loads: Vec::new(),
         };
@@ -79,6 +80,10 @@ impl<'a> Builder<'a> {
     fn animals(&mut self) {
         let requests = self.part.requests.iter().enumerate();
         let positions: HashMap<usize, usize> = requests.map(|(at, request)| (*request, at)).collect();
+        let pairs = self.by_pair.keys().enumerate();
+        let pair_at: HashMap<(usize, usize), usize> = pairs.map(|(at, pair)| (*pair, at)).collect();
+        let pairs = self.by_pair.keys().map(|(request, centre)| (positions[request], *centre));
+        self.model.pairs = pairs.collect();
         for at in 0..self.part.arcs.len() {
             let arc = self.arc(at);
             let count = self.whole.count(arc.request);
@@ -106,9 +111,11 @@ impl<'a> Builder<'a> {
                 }
                 _ => None,
             };
+            let pair = pair_at[&(arc.request, slot.centre)];
             let request = positions[&arc.request];
             self.model.arcs.push(ArcColumns {
                 request,
+                pair,
                 x,
                 step,
                 units,

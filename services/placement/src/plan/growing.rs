@@ -12,6 +12,8 @@ pub(crate) struct Relaxed {
     pub objective: f64,
     pub columns: Vec<f64>,
     pub duals: Vec<f64>,
+    /// Reduced costs of the columns.
+    pub reduced: Vec<f64>,
 }
 
 /// The relaxation.
@@ -20,11 +22,15 @@ pub(crate) struct Growing {
     model: Option<Model>,
     rows: Vec<Row>,
     columns: Vec<Col>,
+    /// Columns have come in since it was last solved.
+    columns_came: bool,
     /// Seconds that it has taken so far: the solver's limit counts from its first run.
     spent: f64,
 }
 
-/// The primal simplex method, in the solver's own numbers.
+/// The simplex methods, in the solver's own numbers. New columns leave the last solution standing, which
+/// the primal method goes on from; new rows leave its duals, which the dual method does.
+const DUAL: i32 = 1;
 const PRIMAL: i32 = 4;
 const LOST: &str = "the solver lost its model";
 
@@ -38,9 +44,7 @@ impl Growing {
         let rows = (0..rows).map(|_| problem.add_row(1.0..=1.0)).collect();
         let mut model = problem.try_optimise(Sense::Minimise).map_err(told)?;
         with_threads(&mut model)?;
-        // New columns leave the last solution standing, which the primal method goes on from.
-        model.try_set_option("simplex_strategy", PRIMAL).map_err(|_| REFUSED.to_owned())?;
-        Ok(Self { model: Some(model), rows, columns: Vec::new(), spent: 0.0 })
+        Ok(Self { model: Some(model), rows, columns: Vec::new(), columns_came: true, spent: 0.0 })
     }
 
     /// Adds a column, not below zero, and says which it is.
@@ -50,6 +54,7 @@ impl Growing {
     pub fn add(&mut self, cost: f64, terms: &[(usize, f64)]) -> Result<usize, String> {
         let terms = terms.iter().map(|(row, factor)| (self.rows[*row], *factor)).collect::<Vec<_>>();
         let model = self.model.as_mut().ok_or(LOST)?;
+        self.columns_came = true;
         self.columns.push(model.try_add_column(cost, 0.0.., terms).map_err(told)?);
         Ok(self.columns.len() - 1)
     }
@@ -72,7 +77,11 @@ impl Growing {
     pub fn solve(&mut self, seconds: f64) -> Result<Option<Relaxed>, String> {
         let mut model = self.model.take().ok_or(LOST)?;
         let limit = self.spent + seconds.max(0.01);
-        model.try_set_option("time_limit", limit).map_err(|_| REFUSED.to_owned())?;
+        let method = if self.columns_came { PRIMAL } else { DUAL };
+        let refused = |_| REFUSED.to_owned();
+        model.try_set_option("time_limit", limit).map_err(refused)?;
+        model.try_set_option("simplex_strategy", method).map_err(refused)?;
+        self.columns_came = false;
         let began = Instant::now();
         let solved = model.try_solve().map_err(told)?;
         self.spent += began.elapsed().as_secs_f64();
@@ -82,6 +91,7 @@ impl Growing {
                 objective: solved.objective_value(),
                 columns: solution.columns().to_vec(),
                 duals: solution.dual_rows().to_vec(),
+                reduced: solution.dual_columns().to_vec(),
             }
         });
         self.model = Some(solved.into());

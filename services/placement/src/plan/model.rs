@@ -45,6 +45,8 @@ pub(crate) struct ArcColumns {
     pub ones: Vec<usize>,
     /// The column of all heads of a shared unit.
     pub heads: Option<usize>,
+    /// Which of the pairs it belongs to.
+    pub pair: usize,
 }
 
 /// The programme of a part, and where its columns are.
@@ -55,9 +57,18 @@ pub(crate) struct Model {
     /// In the sequence of the part's requests: column of the unplaced, animals for one of it.
     pub unplaced: Vec<(usize, u32)>,
     pub minutes: Vec<f64>,
+    /// Requests, by their position in the part, with a centre that they have arcs to.
+    pub pairs: Vec<(usize, usize)>,
     /// The load's column, and what each centre has there: heads, present, arcs of the part.
     pub load: usize,
     pub loads: Vec<(Load, Vec<usize>)>,
+}
+
+impl Model {
+    /// What all animals of a pair are counted in: beyond the programme's columns, as it has none for it.
+    pub fn heads_of_pair(&self, pair: usize) -> usize {
+        self.program.upper.len() + pair
+    }
 }
 
 /// Frailty weight of a request.

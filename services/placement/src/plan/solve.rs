@@ -8,6 +8,7 @@ use haulout_schemas::vocabulary::Triage;
 use super::answer::{Stage, StageName};
 use super::improve;
 use super::model::{Model, Part, Whole};
+use super::patterns;
 use super::program::{Effort, Row, Start, minimise};
 use super::scarce::Load;
 use super::start::{Amounts, as_count, as_figure};
@@ -62,6 +63,8 @@ pub(crate) struct Course<'a> {
     pub amounts: Amounts,
     /// Rows that hold what earlier stages reached.
     pub fixed: Vec<Row>,
+    /// Patterns of every plan that costs no more minutes than the one at hand, where they are few.
+    pub every: Option<patterns::Choice>,
 }
 
 /// What a stage of a part came to.
@@ -127,7 +130,7 @@ impl<'a> Course<'a> {
         let first = model.first(whole, part);
         let fits = model.holds(&model.values(whole, part, &first));
         let amounts = if fits { first } else { vec![0; part.arcs.len()] };
-        Self { whole, part, model, amounts, fixed: Vec::new() }
+        Self { whole, part, model, amounts, fixed: Vec::new(), every: None }
     }
 
     /// The plan so far as values.
@@ -219,6 +222,9 @@ impl<'a> Course<'a> {
         if name == StageName::Minutes {
             bound = bound.max(improve::before(self, name, costs, &deadline)?);
         }
+        if name == StageName::LoadPerMille {
+            bound = bound.max(self.lightest(costs, least, &deadline)?);
+        }
         let mut objective = self.objective(name, costs, least);
         // Where the solver's word is doubtful it is asked again, cold; then without its simplifications.
         // The plan at hand is a solution, so there is one.
@@ -247,6 +253,17 @@ impl<'a> Course<'a> {
             objective = self.objective(name, costs, least);
         }
         Ok(Reached { objective, bound: bound.min(objective) })
+    }
+
+    /// The load stage over the patterns of every plan of these minutes, where they are known.
+    fn lightest(&mut self, costs: &[f64], least: u64, deadline: &Deadline) -> Result<u64, String> {
+        let Some(every) = &self.every else { return Ok(0) };
+        let minutes = as_figure(self.model.cost(&self.model.minutes, &self.values())) + 0.4;
+        let lightest = every.lightest(&self.model, minutes, least, deadline.left())?;
+        if let Some(plan) = lightest.plan {
+            self.take(StageName::LoadPerMille, costs, &plan, least);
+        }
+        Ok(proven(lightest.bound))
     }
 
     /// Takes a plan over where it holds, keeps what earlier stages reached, and is better.

@@ -5,15 +5,17 @@
 use super::cuts::cuts;
 use super::master::Master;
 use crate::plan::growing::Relaxed;
-use crate::plan::model::Model;
-use crate::plan::solve::{Deadline, proven};
+use crate::plan::solve::{Course, Deadline, proven};
+use crate::plan::start::as_figure;
 
 /// Weight of the best duals so far in those that are tried: the relaxation's own leap to and fro.
 const STEADY: f64 = 0.7;
 /// A bound this near to the relaxation, relative to it, is the relaxation's.
 const NEAR: f64 = 1e-6;
-/// By how much cuts must raise the bound, relative to it, for more of them to be looked for.
-const WORTH: f64 = 1e-5;
+/// The same, as a share of what is open to the plan.
+const NEAR_ENOUGH: f64 = 0.003;
+/// What share of what is open to the plan cuts must close for more of them to be looked for.
+const WORTH: f64 = 0.003;
 
 /// How far it came.
 pub(crate) struct Grown {
@@ -24,17 +26,19 @@ pub(crate) struct Grown {
     pub duals: Vec<f64>,
 }
 
-/// Grows until nothing is to be learnt, the bound proves a plan of `objective` best, or the time is up;
+/// Grows until little is to be learnt, the bound proves the plan at hand best, or the time is up;
 /// nothing where it was up at once.
 ///
 /// # Errors
 /// The solver's own words.
 pub(crate) fn grown(
     master: &mut Master<'_>,
-    model: &Model,
-    objective: u64,
+    course: &Course<'_>,
+    costs: &[f64],
     deadline: &Deadline,
 ) -> Result<Option<Grown>, String> {
+    let model = &course.model;
+    let objective = model.cost(costs, &course.values());
     let mut best: Option<Grown> = None;
     let mut before_cuts = f64::NEG_INFINITY;
     while deadline.left() > 0.0 {
@@ -68,11 +72,13 @@ pub(crate) fn grown(
         if proven(best.bound) >= objective {
             break;
         }
-        if tightened || (grown && open > best.bound.abs() * NEAR) {
+        let to_plan = as_figure(objective) - best.bound;
+        let near = (to_plan * NEAR_ENOUGH).max(best.bound.abs() * NEAR);
+        if tightened || (grown && open > near) {
             continue;
         }
-        let cuts = cuts(master, model, &best.relaxed);
-        if cuts.is_empty() || best.bound < before_cuts + best.bound.abs() * WORTH {
+        let cuts = cuts(master, model, &best.relaxed, to_plan)?;
+        if cuts.is_empty() || best.bound < before_cuts + to_plan * WORTH {
             break;
         }
         before_cuts = best.bound;

@@ -1,6 +1,9 @@
 //! What requests share out among themselves: the rows of the programme that a request's own placing
 //! does not already keep.
 
+use std::collections::BTreeMap;
+
+use super::shares::Share;
 use crate::plan::model::{ArcColumns, Model};
 use crate::plan::program::Row;
 use crate::plan::start::as_count;
@@ -12,17 +15,26 @@ pub(crate) struct Coupled {
     pub terms: Vec<Vec<(usize, f64)>>,
     /// By column of the programme: rows, with the factor.
     pub by_column: Vec<Vec<(usize, f64)>>,
-    /// By column of the programme: rows that are rounded down, with the factor.
-    rounded: Vec<Vec<(usize, f64)>>,
+    /// By column of the programme, and after those by what counts the animals of a pair: rows that it
+    /// takes of by stairs.
+    stairs: Vec<Vec<(usize, Stairs)>>,
+    /// By column of the programme: what counts the animals of its pair.
+    heads: Vec<Option<usize>>,
+    /// By pair, after the programme's columns: how many of what it is counted in there can be at most.
+    most: Vec<f64>,
     /// Rows of which every column is what one arc takes.
     pub slots: Vec<bool>,
 }
 
-/// A row that is added: what columns take of it, and what they take rounded down, no more than the limit.
+/// From how many on, how much: both grow from step to step, and below the first it is nothing.
+pub(crate) type Stairs = Vec<(f64, f64)>;
+
+/// A row that is added: what columns take of it by the piece and what they take by stairs, no more than
+/// the limit.
 pub(crate) struct Cut {
     pub limit: f64,
     pub terms: Vec<(usize, f64)>,
-    pub rounded: Vec<(usize, f64)>,
+    pub stairs: Vec<(usize, Stairs)>,
 }
 
 /// How many times a limit is cut up at most when its row is rounded down.
@@ -40,9 +52,19 @@ impl Coupled {
                 heads_of[heads].push((arc.x, f64::from(arc.step)));
             }
         }
-        let (by_column, rounded) = (vec![Vec::new(); columns], vec![Vec::new(); columns]);
-        let mut coupled =
-            Self { limits: Vec::new(), terms: Vec::new(), by_column, rounded, slots: Vec::new() };
+        let mut heads = vec![None; columns];
+        for arc in &model.arcs {
+            heads[arc.x] = Some(model.heads_of_pair(arc.pair));
+        }
+        let mut coupled = Self {
+            limits: Vec::new(),
+            terms: Vec::new(),
+            by_column: vec![Vec::new(); columns],
+            stairs: vec![Vec::new(); columns + model.pairs.len()],
+            heads,
+            most: vec![f64::INFINITY; columns + model.pairs.len()],
+            slots: Vec::new(),
+        };
         let mut of_arc = vec![false; columns];
         for arc in &model.arcs {
             of_arc[arc.units.unwrap_or(arc.x)] = true;
@@ -69,10 +91,44 @@ impl Coupled {
                     coupled.round(model, row.upper, &terms);
                 }
                 let slot = own && terms.iter().all(|(column, _)| of_arc[*column]);
-                coupled.add(Cut { limit: row.upper, terms, rounded: Vec::new() }, slot);
+                coupled.add(Cut { limit: row.upper, terms, stairs: Vec::new() }, slot);
             }
         }
         coupled
+    }
+
+    /// Says of pairs how many of each there can be within what its centre shares out.
+    pub fn within(&mut self, shares: &BTreeMap<usize, Vec<Share>>) {
+        for share in shares.values().flatten() {
+            for (heads, of) in &share.uses {
+                let left = share.limit.checked_sub(of.once);
+                let most = match (left, of.each) {
+                    (None, _) => 0.0,
+                    (Some(_), 0) => continue,
+                    (Some(left), each) => f64::from(left / each),
+                };
+                self.most[*heads] = self.most[*heads].min(most);
+            }
+        }
+    }
+
+    /// By arc, the most that it can take by itself.
+    pub fn room(&self, model: &Model) -> Vec<u32> {
+        let prices = Prices { each: Vec::new(), stairs: Vec::new() };
+        let left = self.limits.as_slice();
+        let terms = Terms { model, coupled: self, prices: &prices, left, room: None, fewer: &[] };
+        (0..model.arcs.len()).map(|at| terms.most(at)).collect()
+    }
+
+    /// How many of what a pair is counted in there can be at most.
+    pub fn most(&self, heads: usize) -> f64 {
+        self.most[heads]
+    }
+
+    /// What is there of pairs, with columns at these values.
+    pub fn heads(&self, values: &[(usize, f64)]) -> Vec<(usize, f64)> {
+        let heads = values.iter().filter_map(|(column, value)| Some((self.heads[*column]?, *value)));
+        summed(heads.collect())
     }
 
     /// Adds a row.
@@ -81,7 +137,7 @@ impl Coupled {
         self.limits.push(cut.limit);
         self.slots.push(slot);
         cut.terms.iter().for_each(|(column, factor)| self.by_column[*column].push((at, *factor)));
-        cut.rounded.iter().for_each(|(column, factor)| self.rounded[*column].push((at, *factor)));
+        cut.stairs.into_iter().for_each(|(column, stairs)| self.stairs[column].push((at, stairs)));
         self.terms.push(cut.terms);
     }
 
@@ -96,12 +152,13 @@ impl Coupled {
                 break;
             }
             let share = (parts + 1.0) / (limit + 0.5);
-            let upper = |column: usize| model.program.upper[column];
-            let most: f64 = terms.iter().map(|(column, factor)| part(factor * share, upper(*column))).sum();
+            let rounded = terms.iter().map(|(column, factor)| {
+                (*column, rounded(factor * share, parts, model.program.upper[*column]))
+            });
+            let stairs: Vec<(usize, Stairs)> = rounded.filter(|(_, stairs)| !stairs.is_empty()).collect();
+            let most: f64 = stairs.iter().filter_map(|(_, stairs)| Some(stairs.last()?.1)).sum();
             if most > parts {
-                let rounded = terms.iter().map(|(column, factor)| (*column, factor * share));
-                let rounded = rounded.filter(|(column, factor)| part(*factor, upper(*column)) > 0.0);
-                self.add(Cut { limit: parts, terms: Vec::new(), rounded: rounded.collect() }, false);
+                self.add(Cut { limit: parts, terms: Vec::new(), stairs }, false);
             }
         }
     }
@@ -109,14 +166,11 @@ impl Coupled {
     /// What columns are priced at: their costs, less what the duals make of what they take.
     pub fn prices(&self, costs: &[f64], duals: &[f64]) -> Prices {
         let mut each = costs.to_vec();
+        each.resize(self.stairs.len(), 0.0);
         for (terms, dual) in self.terms.iter().zip(duals).filter(|(_, dual)| **dual != 0.0) {
             terms.iter().for_each(|(column, factor)| each[*column] -= dual * factor);
         }
-        let of = |rows: &Vec<(usize, f64)>| {
-            let paid = rows.iter().filter(|(row, _)| duals[*row] != 0.0);
-            paid.map(|(row, factor)| (*factor, self.limits[*row], -duals[*row])).collect()
-        };
-        Prices { each, rounded: self.rounded.iter().map(of).collect() }
+        Prices { each, stairs: self.stairs.iter().map(|rows| paid(rows, duals)).collect() }
     }
 
     /// What columns at these values come to in each row.
@@ -128,21 +182,59 @@ impl Coupled {
         summed(sums)
     }
 
-    /// The same with the rows that are rounded down.
+    /// The same with the rows that are taken of by stairs.
     pub fn all_sums(&self, values: &[(usize, f64)]) -> Vec<(usize, f64)> {
         let mut sums = self.sums(values);
-        for (column, value) in values {
-            let rounded = self.rounded[*column].iter();
-            sums.extend(rounded.map(|(row, factor)| (*row, part(*factor, *value).min(self.limits[*row]))));
+        let heads = self.heads(values);
+        for (column, value) in values.iter().chain(&heads) {
+            sums.extend(self.stairs[*column].iter().map(|(row, stairs)| (*row, height(stairs, *value))));
         }
         sums.retain(|(_, sum)| *sum > 0.0);
         summed(sums)
     }
 }
 
-/// What a column at a value comes to in a row that is rounded down.
-fn part(factor: f64, value: f64) -> f64 {
-    (factor * value + 1e-9).floor()
+/// How high stairs are there.
+pub(crate) fn height(stairs: &[(f64, f64)], value: f64) -> f64 {
+    let below = stairs.partition_point(|(from, _)| *from <= value + 1e-9);
+    below.checked_sub(1).map_or(0.0, |at| stairs[at].1)
+}
+
+/// A factor's whole parts, of so many at most, up to a column's upper end.
+pub(crate) fn rounded(factor: f64, most: f64, upper: f64) -> Stairs {
+    let mut stairs = Stairs::new();
+    let mut parts = 1.0;
+    while parts <= most {
+        let from = (parts / factor - 1e-9).ceil();
+        if from > upper {
+            break;
+        }
+        match stairs.last_mut() {
+            Some((last, height)) if *last == from => *height = parts,
+            _ => stairs.push((from, parts)),
+        }
+        parts += 1.0;
+    }
+    stairs
+}
+
+/// What a column pays in all rows that it takes of by stairs.
+fn paid(rows: &[(usize, Stairs)], duals: &[f64]) -> Stairs {
+    let mut rises: Vec<(f64, f64)> = Vec::new();
+    for (row, stairs) in rows.iter().filter(|(row, _)| duals[*row] != 0.0) {
+        let mut before = 0.0;
+        for (from, height) in stairs {
+            rises.push((*from, -duals[*row] * (height - before)));
+            before = *height;
+        }
+    }
+    rises.sort_by(|one, other| one.0.total_cmp(&other.0));
+    let mut in_all = 0.0;
+    for (_, rise) in &mut rises {
+        in_all += *rise;
+        *rise = in_all;
+    }
+    rises
 }
 
 /// One sum for each row.
@@ -162,16 +254,14 @@ fn summed(mut sums: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
 pub(crate) struct Prices {
     /// For one of each.
     each: Vec<f64>,
-    /// Rows that are rounded down: factor, parts at most, price of a part.
-    rounded: Vec<Vec<(f64, f64, f64)>>,
+    /// By stairs.
+    stairs: Vec<Stairs>,
 }
 
 impl Prices {
     /// Of a column at a value.
     pub fn of(&self, column: usize, value: f64) -> f64 {
-        let parts = self.rounded[column].iter();
-        let parts = parts.map(|(factor, most, price)| price * part(*factor, value).min(*most));
-        self.each[column] * value + parts.sum::<f64>()
+        self.each[column] * value + height(&self.stairs[column], value)
     }
 }
 
@@ -181,6 +271,8 @@ pub(crate) struct Terms<'a> {
     pub coupled: &'a Coupled,
     pub prices: &'a Prices,
     pub left: &'a [f64],
+    /// By arc, the most that it can take, where nothing is taken yet.
+    pub room: Option<&'a [u32]>,
     /// Arcs of which fewer animals are wanted than could come, with how many at most.
     pub fewer: &'a [(usize, u32)],
 }
@@ -207,16 +299,22 @@ impl Terms<'_> {
 
     /// The most that an arc by itself can take, in steps of its column.
     pub fn most(&self, at: usize) -> u32 {
+        if let Some(room) = self.room {
+            return room[at];
+        }
         let columns = &self.model.arcs[at];
-        let fewer =
-            self.fewer.iter().filter(|(arc, _)| *arc == at).map(|(_, animals)| animals / columns.step);
-        let most = fewer.min().unwrap_or(u32::MAX);
-        if most == 0 || columns.ones.iter().any(|one| self.times(*one) < 1.0) {
+        let units = columns.units.map_or(f64::INFINITY, |units| self.times(units) * f64::from(columns.cap));
+        // Most have no room: what is left of their own unit shows it.
+        if units < 1.0 {
             return 0;
         }
-        let units = columns.units.map_or(f64::INFINITY, |units| self.times(units) * f64::from(columns.cap));
         let times = as_count(self.times(columns.x).min(units).max(0.0));
-        most.min(u32::try_from(times).unwrap_or(u32::MAX))
+        if times == 0 || columns.ones.iter().any(|one| self.times(*one) < 1.0) {
+            return 0;
+        }
+        let fewer =
+            self.fewer.iter().filter(|(arc, _)| *arc == at).map(|(_, animals)| animals / columns.step);
+        fewer.min().unwrap_or(u32::MAX).min(u32::try_from(times).unwrap_or(u32::MAX))
     }
 }
 

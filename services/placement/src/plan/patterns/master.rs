@@ -1,12 +1,14 @@
 //! The relaxation over patterns: each request has one pattern or a mixture of some, and what they share
 //! out holds. It knows some patterns only; pricing finds those that it lacks.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use rayon::prelude::*;
 
-use super::coupled::{Coupled, Cut, Terms, values};
+use super::coupled::{Coupled, Cut, Prices, Terms, values};
+use super::pools::{Pool, pools};
 use super::pricing::{Placings, Priced};
+use super::shares::{Share, shares};
 use crate::plan::growing::{Growing, Relaxed};
 use crate::plan::model::{Model, Part, Whole};
 use crate::plan::solve::Course;
@@ -15,6 +17,9 @@ use crate::plan::solve::Course;
 /// for it as soon as there are any.
 const NOWHERE: f64 = 4.0;
 
+/// Arcs of the part, with animals.
+type Places = Vec<(usize, u32)>;
+
 /// A request's whole placing.
 #[derive(Debug, Clone)]
 pub(crate) struct Pattern {
@@ -22,7 +27,8 @@ pub(crate) struct Pattern {
     /// Arcs of the part, with animals; what is not in them has no place.
     pub places: Vec<(usize, u32)>,
     /// What it takes of each row.
-    takes: Vec<(usize, f64)>,
+    pub takes: Vec<(usize, f64)>,
+    pub cost: f64,
 }
 
 /// The relaxation, with the patterns known.
@@ -31,9 +37,14 @@ pub(crate) struct Master<'a> {
     part: &'a Part,
     pub costs: &'a [f64],
     pub coupled: Coupled,
+    /// By centre.
+    pub shares: BTreeMap<usize, Vec<Share>>,
+    pub pools: Vec<Pool<'a>>,
     /// Of each row, which of the relaxation's it is: rows that nobody has met are left out of it.
     rows: Vec<Option<usize>>,
     pub placings: Vec<Placings>,
+    /// By arc, the most that it can take.
+    room: Vec<u32>,
     /// In the sequence of the relaxation's columns, after one for each request that has none.
     pub patterns: Vec<Pattern>,
     known: HashMap<(usize, Vec<(usize, u32)>), usize>,
@@ -46,7 +57,9 @@ impl<'a> Master<'a> {
     /// # Errors
     /// The solver's own words.
     pub fn of(course: &Course<'a>, costs: &'a [f64]) -> Result<Self, String> {
-        let coupled = Coupled::of(&course.model, &course.fixed);
+        let mut coupled = Coupled::of(&course.model, &course.fixed);
+        let shares = shares(course.whole, course.part, &course.model);
+        coupled.within(&shares);
         let placings = Placings::of_all(course.whole, course.part, &course.model, |_| true);
         let requests = course.part.requests.len();
         let mut master = Self {
@@ -55,7 +68,10 @@ impl<'a> Master<'a> {
             costs,
             relaxation: Growing::of(requests)?,
             rows: vec![None; coupled.limits.len()],
+            room: coupled.room(&course.model),
             coupled,
+            shares,
+            pools: pools(course.whole, course.part, &course.model),
             placings,
             patterns: Vec::new(),
             known: HashMap::new(),
@@ -110,16 +126,20 @@ impl<'a> Master<'a> {
         if self.known.contains_key(&key) {
             return Ok(false);
         }
-        let places = key.1.clone();
+        let pattern = self.pattern(model, request, key.1.clone());
         self.known.insert(key, self.patterns.len());
+        let mut terms = vec![(request, 1.0)];
+        terms.extend(pattern.takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
+        self.relaxation.add(pattern.cost, &terms)?;
+        self.patterns.push(pattern);
+        Ok(true)
+    }
+
+    /// A placing as a pattern.
+    pub fn pattern(&self, model: &Model, request: usize, places: Vec<(usize, u32)>) -> Pattern {
         let values = self.values(model, request, &places);
         let cost = values.iter().map(|(column, value)| self.costs[*column] * value).sum();
-        let takes = self.coupled.all_sums(&values);
-        let mut terms = vec![(request, 1.0)];
-        terms.extend(takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
-        self.relaxation.add(cost, &terms)?;
-        self.patterns.push(Pattern { request, places, takes });
-        Ok(true)
+        Pattern { request, takes: self.coupled.all_sums(&values), places, cost }
     }
 
     /// Learns patterns; false where it knew all of them.
@@ -181,10 +201,14 @@ impl<'a> Master<'a> {
         Ok(!broken.is_empty())
     }
 
-    /// Patterns that a relaxation uses, with their weight.
-    pub fn with_weight(&self, relaxed: &Relaxed) -> impl Iterator<Item = (&Pattern, f64)> {
-        let weights = relaxed.columns[self.placings.len()..].iter().copied();
-        self.patterns.iter().zip(weights).filter(|(_, weight)| *weight > 1e-9)
+    /// Patterns that a relaxation uses or that are little dearer than those, with their weight and how
+    /// much dearer.
+    pub fn near(&self, relaxed: &Relaxed, within: f64) -> impl Iterator<Item = (&Pattern, f64, f64)> {
+        let requests = self.placings.len();
+        let (weights, dearer) = (&relaxed.columns[requests..], &relaxed.reduced[requests..]);
+        let patterns = self.patterns.iter().zip(weights).zip(dearer);
+        let patterns = patterns.map(|((pattern, weight), dearer)| (pattern, *weight, dearer.max(0.0)));
+        patterns.filter(move |(_, weight, dearer)| *weight > 1e-9 || *dearer < within)
     }
 
     /// Adds rows that every plan keeps.
@@ -226,19 +250,31 @@ impl<'a> Master<'a> {
         (best, bound)
     }
 
+    fn terms<'b>(&'b self, model: &'b Model, prices: &'b Prices) -> Terms<'b> {
+        let (coupled, left) = (&self.coupled, self.coupled.limits.as_slice());
+        Terms { model, coupled, prices, left, room: Some(&self.room), fewer: &[] }
+    }
+
     /// The best pattern of each request at the duals, by itself within each row.
     pub fn best(&self, model: &Model, duals: &[f64]) -> Vec<Priced> {
         let prices = self.coupled.prices(self.costs, duals);
-        let left = &self.coupled.limits;
-        let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, fewer: &[] };
+        let terms = self.terms(model, &prices);
         self.placings.par_iter().map(|one| one.best(&terms)).collect()
+    }
+
+    /// Of each request every placing that is no dearer than best by more than this, at the duals; none
+    /// where there are more than `most`.
+    pub fn every(&self, model: &Model, duals: &[f64], dearer: f64, most: usize) -> Vec<Option<Vec<Places>>> {
+        let prices = self.coupled.prices(self.costs, duals);
+        let terms = self.terms(model, &prices);
+        let placings = self.placings.par_iter();
+        placings.map(|one| one.within(&terms, one.best(&terms).price + dearer, most)).collect()
     }
 
     /// For each arc how much dearer than best its request is with it, at the duals.
     pub fn dearer(&self, model: &Model, duals: &[f64]) -> Vec<f64> {
-        let left = &self.coupled.limits;
         let prices = self.coupled.prices(self.costs, duals);
-        let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, fewer: &[] };
+        let terms = self.terms(model, &prices);
         let placings = self.placings.par_iter();
         let found: Vec<Vec<(usize, f64)>> = placings
             .map(|one| {

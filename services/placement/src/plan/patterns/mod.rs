@@ -4,13 +4,18 @@
 //! (Lagrange) that holds however many patterns are known.
 
 mod bound;
+mod choice;
 mod coupled;
 mod cuts;
+mod facets;
 mod master;
+mod pools;
 mod pricing;
 mod recreate;
 mod search;
+mod shares;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use choice::Choice;
 pub(crate) use search::{search, steps};

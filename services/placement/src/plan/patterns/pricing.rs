@@ -1,29 +1,31 @@
 //! The best placing of one request at given prices, exactly: a dynamic programme over its animals.
 //!
-//! An arc costs by the animal, by the unit and once; groups of arcs (a centre, a shared water) cost once
-//! where any of them is used. Groups lie within each other or apart.
+//! An arc costs by the animal, by the unit and once; what arcs have in common (a centre, a shared water)
+//! costs once, and by all animals that come to it. Groups lie within each other or apart, so each is
+//! reckoned by itself: what so many animals in it cost.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
+use std::iter::Peekable;
 
 use super::coupled::Terms;
 use crate::plan::model::{Model, Part, Whole};
+use crate::plan::start::{as_count, as_figure};
 
-/// A step through a request's arcs.
+/// An arc, or arcs that have something in common.
 #[derive(Debug)]
-enum Step {
-    /// A group begins: the column that is one where any arc of it is used.
-    Open(usize),
-    /// The next arc.
-    Arc,
-    /// The group that began last is used, or left out.
-    Close,
+struct Node {
+    /// 0/1 columns that are one where it is used.
+    ones: Vec<usize>,
+    /// What all animals of it are counted in.
+    heads: Option<usize>,
+    of: Of,
 }
 
-/// An arc of a request, with 0/1 columns that no other arc has.
 #[derive(Debug)]
-struct Own {
-    at: usize,
-    ones: Vec<usize>,
+enum Of {
+    Arc(usize),
+    Group(Vec<Node>),
 }
 
 /// All placings of a request. Animals are counted in steps of its columns.
@@ -33,8 +35,8 @@ pub(crate) struct Placings {
     /// Steps in all.
     count: usize,
     unplaced: usize,
-    arcs: Vec<Own>,
-    steps: Vec<Step>,
+    arcs: Vec<usize>,
+    nodes: Vec<Node>,
 }
 
 /// A placing, and what it costs at the prices.
@@ -45,8 +47,19 @@ pub(crate) struct Priced {
     pub places: Vec<(usize, u32)>,
 }
 
-/// What so many steps in an arc cost, from none to the most that may come.
+/// What so many steps cost, from none to the most that may come.
 type Costs = Vec<f64>;
+
+/// A node with its costs; of a group also what it costs once used, and its members one after another.
+struct Worked {
+    costs: Costs,
+    own: Costs,
+    members: Members,
+}
+
+/// Members that have room, one after another: which of the nodes each is, what stood before it, and the
+/// member.
+type Members = Vec<(usize, Costs, Worked)>;
 
 impl Placings {
     /// Those of every request of a part, in its sequence, over the arcs that are wanted.
@@ -68,21 +81,60 @@ impl Placings {
             .map(|((mut arcs, (unplaced, each)), request)| {
                 arcs.sort_by_key(|at| (slot(*at).centre, slot(*at).circuit, *at));
                 let count = (whole.count(*request) / each) as usize;
-                let (arcs, steps) = steps(model, &arcs);
-                Self { each: *each, count, unplaced: *unplaced, arcs, steps }
+                let nodes = nodes(model, &arcs);
+                Self { each: *each, count, unplaced: *unplaced, arcs, nodes }
             })
             .collect()
     }
 
     /// Its arcs.
     pub fn arcs(&self) -> impl Iterator<Item = usize> {
-        self.arcs.iter().map(|own| own.at)
+        self.arcs.iter().copied()
     }
 
-    fn costs(&self, terms: &Terms<'_>, own: &Own) -> Costs {
-        let columns = &terms.model.arcs[own.at];
-        let once: f64 = own.ones.iter().map(|one| terms.price(*one)).sum();
-        let most = terms.most(own.at).min(u32::try_from(self.count).unwrap_or(u32::MAX));
+    /// Nothing where it has no room.
+    fn work(&self, terms: &Terms<'_>, node: &Node) -> Option<Worked> {
+        let (mut costs, members) = match &node.of {
+            Of::Arc(at) => (self.costs(terms, *at)?, Members::new()),
+            Of::Group(nodes) => self.work_all(terms, nodes),
+        };
+        if let Some(heads) = node.heads {
+            let most = as_count(terms.coupled.most(heads).min(as_figure(self.count as u64)));
+            costs.truncate(most as usize + 1);
+        }
+        if costs.len() == 1 {
+            return None;
+        }
+        let once: f64 = node.ones.iter().map(|one| terms.price(*one)).sum();
+        let own = |steps: usize| {
+            let steps = f64::from(u32::try_from(steps).unwrap_or(u32::MAX));
+            once + node.heads.map_or(0.0, |heads| terms.prices.of(heads, steps))
+        };
+        let mut owns = vec![0.0; costs.len()];
+        owns.iter_mut().enumerate().skip(1).for_each(|(steps, cost)| *cost = own(steps));
+        costs.iter_mut().zip(&owns).for_each(|(cost, own)| *cost += own);
+        Some(Worked { costs, own: owns, members })
+    }
+
+    fn work_all(&self, terms: &Terms<'_>, nodes: &[Node]) -> (Costs, Members) {
+        let mut now = vec![0.0];
+        let mut members = Members::new();
+        for (at, node) in nodes.iter().enumerate() {
+            if let Some(worked) = self.work(terms, node) {
+                let after = joined(&now, &worked.costs, self.count);
+                members.push((at, std::mem::replace(&mut now, after), worked));
+            }
+        }
+        (now, members)
+    }
+
+    /// What so many steps in an arc cost.
+    fn costs(&self, terms: &Terms<'_>, at: usize) -> Option<Costs> {
+        let columns = &terms.model.arcs[at];
+        let most = terms.most(at).min(u32::try_from(self.count).unwrap_or(u32::MAX));
+        if most == 0 {
+            return None;
+        }
         let mut costs = Vec::with_capacity(most as usize + 1);
         costs.push(0.0);
         let (mut units, mut of_units, mut room) = (0.0, 0.0, 0);
@@ -92,13 +144,13 @@ impl Placings {
                 of_units = columns.units.map_or(0.0, |column| terms.prices.of(column, units));
             }
             room -= 1;
-            costs.push(once + of_units + terms.prices.of(columns.x, f64::from(steps)));
+            costs.push(of_units + terms.prices.of(columns.x, f64::from(steps)));
         }
-        costs
+        Some(costs)
     }
 
     /// What is left without a place, by the steps that have one.
-    fn rest(&self, terms: &Terms<'_>) -> Vec<f64> {
+    fn rest(&self, terms: &Terms<'_>) -> Costs {
         let most = terms.times(self.unplaced);
         let rest = |placed: usize| {
             let left = f64::from(u32::try_from(self.count - placed).unwrap_or(u32::MAX));
@@ -110,183 +162,198 @@ impl Placings {
     /// The placing of the lowest price, within what each arc by itself can take; its price is infinite
     /// where there is none.
     pub fn best(&self, terms: &Terms<'_>) -> Priced {
-        let mut now = self.nothing();
-        let (mut outside, mut used, mut joined) = (Vec::new(), Vec::new(), Vec::new());
-        let mut arcs = self.arcs.iter();
-        for step in &self.steps {
-            match step {
-                Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
-                Step::Arc => {
-                    let Some(own) = arcs.next() else { break };
-                    let costs = self.costs(terms, own);
-                    let before = join(&mut now, &costs);
-                    joined.push((before, costs));
-                }
-                Step::Close => {
-                    let without = outside.pop().unwrap_or_default();
-                    let better = now.iter_mut().zip(without).map(|(cost, without)| {
-                        let used = *cost < without;
-                        *cost = cost.min(without);
-                        used
-                    });
-                    used.push(better.collect::<Vec<bool>>());
-                }
-            }
-        }
-        let all = now.iter().zip(self.rest(terms)).map(|(cost, rest)| cost + rest);
+        let (costs, members) = self.work_all(terms, &self.nodes);
+        let all = costs.iter().zip(self.rest(terms)).map(|(cost, rest)| cost + rest);
         let best = all.enumerate().min_by(|one, other| one.1.total_cmp(&other.1));
         let (placed, price) = best.unwrap_or((0, f64::INFINITY));
-        let places = if price.is_finite() { self.walk_back(placed, joined, used) } else { Vec::new() };
+        let mut places = Vec::new();
+        if price.is_finite() {
+            self.walk_back(placed, &self.nodes, &members, &mut places);
+        }
         Priced { price, places }
     }
 
-    /// Before any arc: nobody is placed.
-    fn nothing(&self) -> Costs {
-        let mut now = vec![f64::INFINITY; self.count + 1];
-        now[0] = 0.0;
-        now
-    }
-
-    /// From the steps placed in all back to how many came to each arc. `joined` has what stood before
-    /// each arc and what it costs, `used` which groups are.
+    /// From the steps placed in all back to how many came to each arc.
     fn walk_back(
         &self,
         mut placed: usize,
-        mut joined: Vec<(Costs, Costs)>,
-        mut used: Vec<Vec<bool>>,
-    ) -> Vec<(usize, u32)> {
-        let mut places = Vec::new();
-        // Groups within one that is left out.
-        let mut left_out = 0_usize;
-        let mut arcs = self.arcs.iter().rev();
-        for step in self.steps.iter().rev() {
-            match step {
-                Step::Close => {
-                    let used = used.pop().is_some_and(|used| used[placed]);
-                    if left_out > 0 || !used {
-                        left_out += 1;
-                    }
-                }
-                Step::Open(_) => left_out = left_out.saturating_sub(1),
-                Step::Arc => {
-                    let (Some(own), Some((before, costs))) = (arcs.next(), joined.pop()) else { break };
-                    if left_out > 0 {
-                        continue;
-                    }
-                    let ways = costs.iter().take(placed + 1).enumerate();
-                    let ways = ways.map(|(steps, cost)| (before[placed - steps] + cost, steps));
-                    let best = ways.min_by(|one, other| one.0.total_cmp(&other.0));
-                    let steps = best.map_or(0, |(_, steps)| steps);
-                    if steps > 0 {
-                        places.push((own.at, u32::try_from(steps).unwrap_or(u32::MAX) * self.each));
-                        placed -= steps;
-                    }
-                }
+        nodes: &[Node],
+        members: &Members,
+        places: &mut Vec<(usize, u32)>,
+    ) {
+        for (at, before, worked) in members.iter().rev() {
+            let ways = worked.costs.iter().take(placed + 1).enumerate();
+            let ways = ways.filter_map(|(steps, cost)| Some((before.get(placed - steps)? + cost, steps)));
+            let best = ways.min_by(|one, other| one.0.total_cmp(&other.0));
+            let steps = best.map_or(0, |(_, steps)| steps);
+            match &nodes[*at].of {
+                _ if steps == 0 => {}
+                Of::Arc(at) => places.push((*at, u32::try_from(steps).unwrap_or(u32::MAX) * self.each)),
+                Of::Group(nodes) => self.walk_back(steps, nodes, &worked.members, places),
+            }
+            placed -= steps;
+        }
+    }
+
+    /// Every placing of a price no higher than this; none where there are more of them than `most`.
+    pub fn within(&self, terms: &Terms<'_>, price: f64, most: usize) -> Option<Vec<Vec<(usize, u32)>>> {
+        let (costs, members) = self.work_all(terms, &self.nodes);
+        let mut every = Every { each: self.each, most, places: Vec::new(), found: Vec::new() };
+        for (placed, (least, rest)) in costs.iter().zip(self.rest(terms)).enumerate() {
+            if least + rest <= price {
+                let open = vec![Open { nodes: &self.nodes, members: &members, placed }];
+                every.go(&open, *least, price - rest)?;
             }
         }
-        places
+        Some(every.found)
     }
 
     /// For each of its arcs the lowest price of a placing that uses it.
     pub fn using(&self, terms: &Terms<'_>) -> Vec<(usize, f64)> {
-        let costs: Vec<Costs> = self.arcs.iter().map(|own| self.costs(terms, own)).collect();
-        // From the front: the best so far, just before each arc, within the groups that are open there.
-        let mut now = self.nothing();
-        let (mut outside, mut before) = (Vec::new(), Vec::new());
-        for step in &self.steps {
-            match step {
-                Step::Open(column) => begin(&mut now, &mut outside, terms.price(*column)),
-                Step::Arc => {
-                    let own = &costs[before.len()];
-                    before.push(join(&mut now, own));
-                }
-                Step::Close => {
-                    let without = outside.pop().unwrap_or_default();
-                    now.iter_mut().zip(without).for_each(|(cost, without)| *cost = cost.min(without));
-                }
-            }
-        }
-        // From the back: the best that can follow.
-        let mut now = self.rest(terms);
-        let mut found = Vec::new();
-        let mut next = self.arcs.len();
-        for step in self.steps.iter().rev() {
-            match step {
-                Step::Close => outside.push(now.clone()),
-                Step::Open(column) => {
-                    let without = outside.pop().unwrap_or_default();
-                    let price = terms.price(*column);
-                    let with = now.iter_mut().zip(without);
-                    with.for_each(|(cost, without)| *cost = (*cost + price).min(without));
-                }
-                Step::Arc => {
-                    let Some(before) = before.pop() else { break };
-                    next -= 1;
-                    let costs = &costs[next];
-                    let mut least = f64::INFINITY;
-                    for steps in 1..costs.len() {
-                        for placed in steps..=self.count {
-                            least = least.min(before[placed - steps] + costs[steps] + now[placed]);
-                        }
-                    }
-                    found.push((self.arcs[next].at, least));
-                    for placed in 0..=self.count {
-                        let more = costs.iter().zip(&now[placed..]).map(|(cost, after)| cost + after);
-                        now[placed] = more.fold(f64::INFINITY, f64::min);
-                    }
-                }
-            }
-        }
+        let (_, members) = self.work_all(terms, &self.nodes);
+        let mut found = Vec::with_capacity(self.arcs.len());
+        using(&self.nodes, &members, self.rest(terms), &mut found);
         found
     }
 }
 
-/// Begins a group at its price; what stood before it is what stands if it is left out.
-fn begin(now: &mut [f64], outside: &mut Vec<Vec<f64>>, price: f64) {
-    outside.push(now.to_vec());
-    now.iter_mut().for_each(|cost| *cost += price);
+/// Members that are still to be gone through, the last first, with the steps to place in them.
+#[derive(Clone, Copy)]
+struct Open<'a> {
+    nodes: &'a [Node],
+    members: &'a [(usize, Costs, Worked)],
+    placed: usize,
 }
 
-/// Lets an arc join, and gives what stood before.
-fn join(now: &mut [f64], costs: &[f64]) -> Costs {
-    let before = now.to_vec();
-    for (steps, cost) in costs.iter().enumerate().skip(1) {
+/// Goes through placings.
+struct Every {
+    each: u32,
+    most: usize,
+    places: Vec<(usize, u32)>,
+    found: Vec<Vec<(usize, u32)>>,
+}
+
+impl Every {
+    /// `least` is what all costs at least with what is open. None where there are too many.
+    fn go(&mut self, open: &[Open<'_>], least: f64, price: f64) -> Option<()> {
+        let Some((Open { nodes, members, placed }, others)) = open.split_last() else {
+            self.found.push(self.places.clone());
+            return (self.found.len() <= self.most).then_some(());
+        };
+        let Some(((at, before, worked), members)) = members.split_last() else {
+            return if *placed == 0 { self.go(others, least, price) } else { Some(()) };
+        };
+        let here = joined_at(before, &worked.costs, *placed);
+        for (steps, cost) in worked.costs.iter().enumerate().take(placed + 1) {
+            let Some(rest) = before.get(placed - steps) else { continue };
+            let least = least - here + rest + cost;
+            if least > price {
+                continue;
+            }
+            let mut open = others.to_vec();
+            open.push(Open { nodes, members, placed: placed - steps });
+            match &nodes[*at].of {
+                _ if steps == 0 => self.go(&open, least, price)?,
+                Of::Arc(arc) => {
+                    self.places.push((*arc, u32::try_from(steps).unwrap_or(u32::MAX) * self.each));
+                    self.go(&open, least, price)?;
+                    self.places.pop();
+                }
+                Of::Group(nodes) => {
+                    open.push(Open { nodes, members: &worked.members, placed: steps });
+                    self.go(&open, least, price)?;
+                }
+            }
+        }
+        Some(())
+    }
+}
+
+/// What so many steps cost at least, in what stood before and one more.
+fn joined_at(before: &[f64], costs: &[f64], placed: usize) -> f64 {
+    let ways = costs.iter().enumerate().take(placed + 1);
+    let ways = ways.filter_map(|(steps, cost)| Some(before.get(placed - steps)? + cost));
+    ways.fold(f64::INFINITY, f64::min)
+}
+
+/// With what can follow at best, by the steps that are placed up to the end of the nodes.
+fn using(nodes: &[Node], members: &Members, mut after: Costs, found: &mut Vec<(usize, f64)>) {
+    for (at, before, worked) in members.iter().rev() {
+        // What everything else costs, by the steps in this node.
+        let beside = followed(&worked.costs, before, &after);
+        match &nodes[*at].of {
+            Of::Arc(at) => {
+                let all = beside.iter().zip(&worked.costs).skip(1).map(|(beside, cost)| beside + cost);
+                found.push((*at, all.fold(f64::INFINITY, f64::min)));
+            }
+            Of::Group(nodes) => {
+                let after = beside.iter().zip(&worked.own).map(|(beside, own)| beside + own).collect();
+                using(nodes, &worked.members, after, found);
+            }
+        }
+        after = followed(before, &worked.costs, &after);
+    }
+}
+
+/// For each number of steps that `of` has costs for, the least that so many others cost beside them with
+/// what follows both.
+fn followed(of: &[f64], others: &[f64], after: &[f64]) -> Costs {
+    let least = |steps: usize| {
+        let all = others.iter().zip(after.get(steps..).unwrap_or_default());
+        all.map(|(other, after)| other + after).fold(f64::INFINITY, f64::min)
+    };
+    (0..of.len()).map(least).collect()
+}
+
+/// What so many steps cost in all, up to so many.
+fn joined(before: &[f64], costs: &[f64], most: usize) -> Costs {
+    let mut now = vec![f64::INFINITY; (before.len() + costs.len() - 1).min(most + 1)];
+    for (steps, cost) in costs.iter().enumerate().take(now.len()) {
         // No branch and no index in here: it is what takes the time.
-        for (now, before) in now[steps..].iter_mut().zip(&before) {
+        for (now, before) in now[steps..].iter_mut().zip(before) {
             let with = before + cost;
             *now = if with < *now { with } else { *now };
         }
     }
-    before
+    now
 }
 
-/// The arcs, sorted by centre and water, with what groups them.
-fn steps(model: &Model, arcs: &[usize]) -> (Vec<Own>, Vec<Step>) {
-    let mut spans: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+/// Arcs from one to before another, the wider first.
+type Span = (usize, Reverse<usize>);
+/// What they have in common: 0/1 columns, and what counts all animals.
+type Common = (Vec<usize>, Option<usize>);
+
+/// The arcs, sorted by centre and water, with what they have in common.
+fn nodes(model: &Model, arcs: &[usize]) -> Vec<Node> {
+    let mut ones: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+    let mut pairs: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+    let mut spans: BTreeMap<Span, Common> = BTreeMap::new();
     for (position, at) in arcs.iter().enumerate() {
+        spans.insert((position, Reverse(position + 1)), (Vec::new(), None));
         for one in &model.arcs[*at].ones {
-            spans.entry(*one).or_default().push(position);
+            ones.entry(*one).or_insert((position, 0)).1 = position + 1;
         }
+        pairs.entry(model.arcs[*at].pair).or_insert((position, 0)).1 = position + 1;
     }
-    // Column of a group, first arc, the one after its last; the wider first.
-    let mut groups: Vec<(usize, usize, usize)> = Vec::new();
-    let mut own: Vec<Own> = arcs.iter().map(|at| Own { at: *at, ones: Vec::new() }).collect();
-    for (column, positions) in spans {
-        match (positions.first(), positions.last()) {
-            (Some(first), Some(last)) if first < last => groups.push((*first, last + 1, column)),
-            (Some(only), _) => own[*only].ones.push(column),
-            _ => {}
-        }
+    for (column, (first, end)) in ones {
+        spans.entry((first, Reverse(end))).or_default().0.push(column);
     }
-    groups.sort_by_key(|(first, end, column)| (*first, std::cmp::Reverse(*end), *column));
-    let mut steps = Vec::new();
-    let mut opening = groups.iter().peekable();
-    for position in 0..arcs.len() {
-        while let Some((_, _, column)) = opening.next_if(|(first, ..)| *first == position) {
-            steps.push(Step::Open(*column));
-        }
-        steps.push(Step::Arc);
-        steps.extend(groups.iter().filter(|(_, end, _)| *end == position + 1).map(|_| Step::Close));
+    for (pair, (first, end)) in pairs {
+        spans.entry((first, Reverse(end))).or_default().1 = Some(model.heads_of_pair(pair));
     }
-    (own, steps)
+    within(arcs, &mut spans.into_iter().peekable(), arcs.len())
+}
+
+/// The nodes before `end`, the wider first.
+fn within(
+    arcs: &[usize],
+    spans: &mut Peekable<impl Iterator<Item = (Span, Common)>>,
+    end: usize,
+) -> Vec<Node> {
+    let mut nodes = Vec::new();
+    while let Some(((first, Reverse(to)), (ones, heads))) = spans.next_if(|((first, _), _)| *first < end) {
+        let of = if to == first + 1 { Of::Arc(arcs[first]) } else { Of::Group(within(arcs, spans, to)) };
+        nodes.push(Node { ones, heads, of });
+    }
+    nodes
 }

@@ -248,8 +248,8 @@ impl<'a> Scene<'a> {
         mut fewer: Vec<(usize, u32)>,
     ) -> Option<Placed> {
         for _ in 0..TRIES {
-            let terms =
-                Terms { model: self.model, coupled: self.coupled, prices, left: &plan.left, fewer: &fewer };
+            let Self { model, coupled, .. } = self;
+            let terms = Terms { model, coupled, prices, left: &plan.left, room: None, fewer: &fewer };
             let priced = self.placings[request].best(&terms);
             if !priced.price.is_finite() {
                 return None;

@@ -2,29 +2,39 @@
 //! or so little is open that the solver has it whole; what no better plan can use is taken out of the
 //! programme.
 
-use super::bound::grown;
+use super::bound::{Grown, grown};
+use super::choice::{Choice, Chosen};
 use super::master::Master;
 use super::recreate::recreated;
 use crate::plan::answer::StageName;
 use crate::plan::improve::{LEAST_SECONDS, SHARE, Search};
 use crate::plan::program::Solved;
 use crate::plan::solve::{Course, Deadline, proven};
+use crate::plan::start::as_figure;
 
 /// Arcs that each request looks at in the search for better plans: those that make it least dearer than
 /// at best, at the duals.
 const NEAREST: usize = 60;
-/// Share of the time that goes into a first search, after which it is seen how much is left open.
-const FIRST_SHARE: f64 = 0.03;
+/// Seconds of a first search.
+const FIRST_SECONDS: f64 = 0.3;
 /// Arcs that the solver is left with at once, and those beyond which it gets no time.
 const FEW_ARCS: usize = 500;
 const MANY_ARCS: usize = 20_000;
 /// Share of the time left that goes into the search where the solver comes after it.
 const SEARCH_SHARE: f64 = 0.7;
-/// Share of the time left that a turn has, the seconds that it has at least, and the share of its first
-/// half; the other is parts.
-const TURN_SHARE: f64 = 0.5;
-const TURN_SECONDS: f64 = 2.0;
+/// Seconds of the first turn, how many times longer the next is, and the share of a turn's first half; the
+/// other is parts.
+const TURN_SECONDS: f64 = 0.4;
+const LONGER: f64 = 2.0;
 const RECREATE_SHARE: f64 = 0.6;
+/// Seconds for the choice among the patterns known, and share of the time left for that among all.
+const KNOWN_SECONDS: f64 = 5.0;
+const EVERY_SHARE: f64 = 0.5;
+const EVERY_SECONDS: f64 = 5.0;
+/// How much dearer than best placings are that are chosen from first, as a share of the bound, and how
+/// much more it is each time.
+const LEAST_DEARER: f64 = 2e-5;
+const DEARER: f64 = 2.0;
 /// How much dearer plans may be that are taken on the way, as a share of what a request costs on
 /// average; and what becomes of that from turn to turn.
 const HOT: f64 = 0.1;
@@ -51,9 +61,53 @@ pub(crate) fn search(
     deadline: &Deadline,
 ) -> Result<u64, String> {
     let mut master = Master::of(course, costs)?;
-    let objective = course.model.cost(costs, &course.values());
     let growing = Deadline::in_seconds(deadline.left() * SHARE);
-    let Some(grown) = grown(&mut master, &course.model, objective, &growing)? else { return Ok(0) };
+    let Some(first) = grown(&mut master, course, costs, &growing)? else { return Ok(0) };
+    // A better plan says how much nearer the bound is worth coming.
+    let (near, relaxed) = seen(course, &master, &first);
+    let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
+    search.recreate(&master, &first.duals, HOT, &Deadline::in_seconds(growing.left().min(FIRST_SECONDS)));
+    master.learn_plan(&course.model, &course.amounts)?;
+    let grown = grown(&mut master, course, costs, &growing)?;
+    let mut grown = grown.filter(|grown| grown.bound > first.bound).unwrap_or(first);
+    grown.duals.resize(master.coupled.limits.len(), 0.0);
+    let (near, relaxed) = seen(course, &master, &grown);
+    let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
+    let mut every = Every { master: &master, duals: &grown.duals, too_many: f64::INFINITY };
+    let bound = proven(grown.bound);
+    if search.choose_from_every(&mut every, bound, deadline)? {
+        return Ok(search.now());
+    }
+    search.choose_from_known(&master, &grown.duals, deadline.left().min(KNOWN_SECONDS))?;
+    search.take_out();
+    // The solver makes little of very many arcs, and everything of few.
+    let share = if search.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
+    let searching = Deadline::in_seconds(deadline.left() * share);
+    let (mut heat, mut longer) = (HOT, TURN_SECONDS);
+    while search.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
+        let seconds = longer.min(searching.left());
+        let turn = Deadline::in_seconds(seconds);
+        search.recreate(&master, &grown.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
+        search.parts(&turn)?;
+        search.take_out();
+        if search.choose_from_every(&mut every, bound, deadline)? {
+            return Ok(search.now());
+        }
+        (heat, longer) = (heat * COOLER, longer * LONGER);
+    }
+    Ok(bound)
+}
+
+/// The choice among every pattern that a better plan may have.
+struct Every<'a> {
+    master: &'a Master<'a>,
+    duals: &'a [f64],
+    /// How much dearer than best placings were of which there were too many.
+    too_many: f64,
+}
+
+/// The arcs that each request looks at, and the relaxation as the search sees it.
+fn seen(course: &Course<'_>, master: &Master<'_>, grown: &Grown) -> (Vec<Vec<usize>>, Solved) {
     // Of an arc's column the reduced cost is how much dearer its request is with it than at best,
     // whatever the number.
     let mut reduced = vec![0.0; course.model.program.upper.len()];
@@ -61,29 +115,66 @@ pub(crate) fn search(
     for (columns, dearer) in course.model.arcs.iter().zip(&dearer) {
         reduced[columns.x] = *dearer;
     }
-    let near = near(course, &dearer);
     let values = Some(master.mixed(&course.model, &grown.relaxed));
-    let relaxed = Solved { values, bound: grown.bound, doubtful: false, reduced };
-    let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
-    let first = Deadline::in_seconds(deadline.left() * FIRST_SHARE);
-    search.recreate(&master, &grown.duals, HOT, &first);
-    search.take_out();
-    // The solver makes little of very many arcs, and everything of few.
-    let share = if search.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
-    let searching = Deadline::in_seconds(deadline.left() * share);
-    let mut heat = HOT;
-    while search.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
-        let seconds = (searching.left() * TURN_SHARE).max(TURN_SECONDS).min(searching.left());
-        let turn = Deadline::in_seconds(seconds);
-        search.recreate(&master, &grown.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
-        search.parts(&turn)?;
-        search.take_out();
-        heat *= COOLER;
-    }
-    Ok(proven(grown.bound))
+    (near(course, &dearer), Solved { values, bound: grown.bound, doubtful: false, reduced })
 }
 
 impl Search<'_, '_> {
+    /// What lies between plan and bound.
+    fn open_to_plan(&self) -> f64 {
+        as_figure(self.now()) - self.relaxed.bound + (self.relaxed.bound.abs() * 1e-9).max(1e-3)
+    }
+
+    fn choose_from_known(&mut self, master: &Master<'_>, duals: &[f64], seconds: f64) -> Result<(), String> {
+        let known = Choice::of_known(master, &self.course.model, duals, self.open_to_plan());
+        let chosen = known.cheapest(&self.course.model, seconds)?;
+        self.take(chosen.plan.as_deref());
+        Ok(())
+    }
+
+    /// Chooses from every placing that is a little dearer than best, then from those that are more, until
+    /// no better plan can have any that is dearer still. True when the plan is proven the best.
+    fn choose_from_every(
+        &mut self,
+        every: &mut Every<'_>,
+        bound: u64,
+        deadline: &Deadline,
+    ) -> Result<bool, String> {
+        let first = every.too_many.is_infinite();
+        let mut dearer = if first { self.relaxed.bound.abs() * LEAST_DEARER } else { f64::INFINITY };
+        loop {
+            dearer = dearer.min(self.open_to_plan());
+            if dearer >= every.too_many {
+                return Ok(false);
+            }
+            let choice = Choice::of_every(every.master, &self.course.model, every.duals, dearer);
+            let seconds = (deadline.left() * EVERY_SHARE).min(EVERY_SECONDS);
+            let chosen = match &choice {
+                Some(choice) if seconds > LEAST_SECONDS => choice.cheapest(&self.course.model, seconds)?,
+                _ => Chosen::default(),
+            };
+            self.take(chosen.plan.as_deref());
+            if !chosen.to_the_end {
+                every.too_many = dearer;
+                return Ok(false);
+            }
+            // Every plan as good as this one is made up of these.
+            if dearer >= self.open_to_plan() {
+                let proven = proven(chosen.bound).max(bound) >= self.now();
+                every.too_many = dearer;
+                self.course.every = choice.filter(|_| proven);
+                return Ok(proven);
+            }
+            dearer *= DEARER;
+        }
+    }
+
+    fn take(&mut self, plan: Option<&[u32]>) {
+        if let Some(plan) = plan {
+            self.course.take(self.name, self.costs, plan, 0);
+        }
+    }
+
     fn recreate(&mut self, master: &Master<'_>, duals: &[f64], heat: f64, deadline: &Deadline) {
         if !self.best() {
             let better = recreated(self, master, duals, heat, deadline);
