@@ -16,7 +16,7 @@ pub(crate) const LEAST_SECONDS: f64 = 0.05;
 /// Steps of pricing all requests once beyond which patterns take too long: very many animals of one lot.
 const MOST_STEPS: f64 = 1e9;
 /// Share of the time that goes into parts.
-pub(crate) const SHARE: f64 = 0.5;
+const SHARE: f64 = 0.5;
 /// Share of the time that goes into what lies near the relaxation.
 const NEAR_SHARE: f64 = 0.25;
 /// Seconds for one part.
@@ -128,12 +128,6 @@ impl Search<'_, '_> {
             }
         }
         held
-    }
-
-    /// Arcs that are open.
-    pub fn open(&self) -> usize {
-        let model = &self.course.model;
-        model.arcs.iter().filter(|columns| model.program.upper[columns.x] > 0.0).count()
     }
 
     /// Solves with the columns that the relaxation uses, and those that cost it least.

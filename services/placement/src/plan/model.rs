@@ -65,6 +65,11 @@ pub(crate) struct Model {
 }
 
 impl Model {
+    /// How many arcs are open: what no better plan can use has been taken out.
+    pub fn open(&self) -> usize {
+        self.arcs.iter().filter(|columns| self.program.upper[columns.x] > 0.0).count()
+    }
+
     /// What all animals of a pair are counted in: beyond the programme's columns, as it has none for it.
     pub fn heads_of_pair(&self, pair: usize) -> usize {
         self.program.upper.len() + pair

@@ -18,4 +18,4 @@ mod shares;
 mod tests;
 
 pub(crate) use choice::Choice;
-pub(crate) use search::{search, steps};
+pub(crate) use search::{MANY_ARCS, search, steps};

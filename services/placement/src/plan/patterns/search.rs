@@ -7,7 +7,7 @@ use super::choice::{Choice, Chosen};
 use super::master::Master;
 use super::recreate::recreated;
 use crate::plan::answer::StageName;
-use crate::plan::improve::{LEAST_SECONDS, SHARE, Search};
+use crate::plan::improve::{LEAST_SECONDS, Search};
 use crate::plan::program::Solved;
 use crate::plan::solve::{Course, Deadline, proven};
 use crate::plan::start::as_figure;
@@ -15,29 +15,30 @@ use crate::plan::start::as_figure;
 /// Arcs that each request looks at in the search for better plans: those that make it least dearer than
 /// at best, at the duals.
 const NEAREST: usize = 60;
+/// Share of the time that the bound has at most.
+const BOUND_SHARE: f64 = 0.4;
 /// Seconds of a first search.
 const FIRST_SECONDS: f64 = 0.3;
 /// Arcs that the solver is left with at once, and those beyond which it gets no time.
 const FEW_ARCS: usize = 500;
-const MANY_ARCS: usize = 20_000;
+pub(crate) const MANY_ARCS: usize = 20_000;
 /// Share of the time left that goes into the search where the solver comes after it.
 const SEARCH_SHARE: f64 = 0.7;
-/// Seconds of the first turn, how many times longer the next is, and the share of a turn's first half; the
-/// other is parts.
-const TURN_SECONDS: f64 = 0.4;
-const LONGER: f64 = 2.0;
+/// Share of the time left that a turn has, the seconds that it has at least, and the share of its first
+/// half; the other is parts.
+const TURN_SHARE: f64 = 0.5;
+const TURN_SECONDS: f64 = 2.0;
 const RECREATE_SHARE: f64 = 0.6;
-/// Seconds for the choice among the patterns known, and share of the time left for that among all.
-const KNOWN_SECONDS: f64 = 5.0;
-const EVERY_SHARE: f64 = 0.5;
-const EVERY_SECONDS: f64 = 5.0;
+/// Share of the time left that each choice among patterns has, and the seconds at most.
+const CHOICE_SHARE: f64 = 0.15;
+const CHOICE_SECONDS: f64 = 5.0;
 /// How much dearer than best placings are that are chosen from first, as a share of the bound, and how
 /// much more it is each time.
 const LEAST_DEARER: f64 = 2e-5;
 const DEARER: f64 = 2.0;
 /// How much dearer plans may be that are taken on the way, as a share of what a request costs on
 /// average; and what becomes of that from turn to turn.
-const HOT: f64 = 0.1;
+const HOT: f64 = 0.03;
 const COOLER: f64 = 0.5;
 
 /// What pricing all requests of a part once takes, about.
@@ -61,7 +62,7 @@ pub(crate) fn search(
     deadline: &Deadline,
 ) -> Result<u64, String> {
     let mut master = Master::of(course, costs)?;
-    let growing = Deadline::in_seconds(deadline.left() * SHARE);
+    let growing = Deadline::in_seconds(deadline.left() * BOUND_SHARE);
     let Some(first) = grown(&mut master, course, costs, &growing)? else { return Ok(0) };
     // A better plan says how much nearer the bound is worth coming.
     let (near, relaxed) = seen(course, &master, &first);
@@ -78,14 +79,14 @@ pub(crate) fn search(
     if search.choose_from_every(&mut every, bound, deadline)? {
         return Ok(search.now());
     }
-    search.choose_from_known(&master, &grown.duals, deadline.left().min(KNOWN_SECONDS))?;
+    search.choose_from_known(&every, deadline)?;
     search.take_out();
     // The solver makes little of very many arcs, and everything of few.
-    let share = if search.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
+    let share = if search.course.model.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
     let searching = Deadline::in_seconds(deadline.left() * share);
-    let (mut heat, mut longer) = (HOT, TURN_SECONDS);
-    while search.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
-        let seconds = longer.min(searching.left());
+    let mut heat = HOT;
+    while search.course.model.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
+        let seconds = (searching.left() * TURN_SHARE).max(TURN_SECONDS).min(searching.left());
         let turn = Deadline::in_seconds(seconds);
         search.recreate(&master, &grown.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
         search.parts(&turn)?;
@@ -93,7 +94,7 @@ pub(crate) fn search(
         if search.choose_from_every(&mut every, bound, deadline)? {
             return Ok(search.now());
         }
-        (heat, longer) = (heat * COOLER, longer * LONGER);
+        heat *= COOLER;
     }
     Ok(bound)
 }
@@ -125,9 +126,10 @@ impl Search<'_, '_> {
         as_figure(self.now()) - self.relaxed.bound + (self.relaxed.bound.abs() * 1e-9).max(1e-3)
     }
 
-    fn choose_from_known(&mut self, master: &Master<'_>, duals: &[f64], seconds: f64) -> Result<(), String> {
+    fn choose_from_known(&mut self, every: &Every<'_>, deadline: &Deadline) -> Result<(), String> {
+        let Every { master, duals, .. } = every;
         let known = Choice::of_known(master, &self.course.model, duals, self.open_to_plan());
-        let chosen = known.cheapest(&self.course.model, seconds)?;
+        let chosen = known.cheapest(&self.course.model, choice_seconds(deadline))?;
         self.take(chosen.plan.as_deref());
         Ok(())
     }
@@ -148,7 +150,7 @@ impl Search<'_, '_> {
                 return Ok(false);
             }
             let choice = Choice::of_every(every.master, &self.course.model, every.duals, dearer);
-            let seconds = (deadline.left() * EVERY_SHARE).min(EVERY_SECONDS);
+            let seconds = choice_seconds(deadline);
             let chosen = match &choice {
                 Some(choice) if seconds > LEAST_SECONDS => choice.cheapest(&self.course.model, seconds)?,
                 _ => Chosen::default(),
@@ -181,6 +183,10 @@ impl Search<'_, '_> {
             self.course.take(self.name, self.costs, &better, 0);
         }
     }
+}
+
+fn choice_seconds(deadline: &Deadline) -> f64 {
+    (deadline.left() * CHOICE_SHARE).min(CHOICE_SECONDS)
 }
 
 /// The arcs that each request looks at, the best first.
