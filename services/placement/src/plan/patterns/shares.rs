@@ -20,7 +20,7 @@ pub(crate) struct Use {
     pub once: u32,
 }
 
-/// By centre.
+/// By centre, licence lines first: where there are more than are looked at together, those count.
 pub(crate) fn shares(whole: &Whole<'_>, part: &Part, model: &Model) -> BTreeMap<usize, Vec<Share>> {
     let positions: HashMap<usize, usize> =
         part.requests.iter().enumerate().map(|(at, request)| (*request, at)).collect();
@@ -45,7 +45,6 @@ pub(crate) fn shares(whole: &Whole<'_>, part: &Part, model: &Model) -> BTreeMap<
         });
         shares.entry(effort.centre).or_default().push(Share { limit: effort.left, uses: uses.collect() });
     }
-    // The first to bind are those of which the least is there for all who could come.
     for shares in shares.values_mut() {
         shares.retain(|share| !share.uses.is_empty());
     }
