@@ -12,8 +12,8 @@ use crate::plan::start::{Amounts, as_count, as_figure};
 
 /// Patterns known that are chosen from, at most: those that are the least dearer than best.
 const MOST_KNOWN: usize = 4000;
-/// Placings of one request that are gone through at most, and patterns in all that are chosen from.
-const MOST_PLACINGS: usize = 100_000;
+/// Placings that are written down at most, and patterns that are chosen from where many are alike.
+const MOST_PLACINGS: usize = 500_000;
 const MOST_PATTERNS: usize = 20_000;
 
 /// Of rows or centres, what a pattern takes.
@@ -67,9 +67,10 @@ impl Choice {
     /// None where there are too many.
     pub fn of_every(master: &Master<'_>, model: &Model, duals: &[f64], within: f64) -> Option<Self> {
         let mut patterns = Vec::new();
-        for (request, placings) in master.every(model, duals, within, MOST_PLACINGS).into_iter().enumerate() {
+        let every = master.every(model, duals, within, MOST_PLACINGS)?;
+        for (request, placings) in every.into_iter().enumerate() {
             let mut alike: HashMap<(Counts, Counts), Pattern> = HashMap::new();
-            for places in placings? {
+            for places in placings {
                 let pattern = master.pattern(model, request, places);
                 let takes = pattern.takes.iter().map(|(row, sum)| (*row, sum.to_bits())).collect();
                 match alike.entry((takes, by_centre(model, &pattern))) {

@@ -2,6 +2,7 @@
 //! out holds. It knows some patterns only; pricing finds those that it lacks.
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::atomic::AtomicUsize;
 
 use rayon::prelude::*;
 
@@ -263,12 +264,13 @@ impl<'a> Master<'a> {
     }
 
     /// Of each request every placing that is no dearer than best by more than this, at the duals; none
-    /// where there are more than `most`.
-    pub fn every(&self, model: &Model, duals: &[f64], dearer: f64, most: usize) -> Vec<Option<Vec<Places>>> {
+    /// where there are more than `most` in all.
+    pub fn every(&self, model: &Model, duals: &[f64], dearer: f64, most: usize) -> Option<Vec<Vec<Places>>> {
         let prices = self.coupled.prices(self.costs, duals);
         let terms = self.terms(model, &prices);
+        let allowed = AtomicUsize::new(most);
         let placings = self.placings.par_iter();
-        placings.map(|one| one.within(&terms, one.best(&terms).price + dearer, most)).collect()
+        placings.map(|one| one.within(&terms, one.best(&terms).price + dearer, &allowed)).collect()
     }
 
     /// For each arc how much dearer than best its request is with it, at the duals.

@@ -7,6 +7,8 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::iter::Peekable;
+use std::sync::atomic::AtomicUsize;
+use std::sync::atomic::Ordering::Relaxed;
 
 use super::coupled::Terms;
 use crate::plan::model::{Model, Part, Whole};
@@ -195,10 +197,16 @@ impl Placings {
         }
     }
 
-    /// Every placing of a price no higher than this; none where there are more of them than `most`.
-    pub fn within(&self, terms: &Terms<'_>, price: f64, most: usize) -> Option<Vec<Vec<(usize, u32)>>> {
+    /// Every placing of a price no higher than this; none where there are more than are still allowed in
+    /// all.
+    pub fn within(
+        &self,
+        terms: &Terms<'_>,
+        price: f64,
+        allowed: &AtomicUsize,
+    ) -> Option<Vec<Vec<(usize, u32)>>> {
         let (costs, members) = self.work_all(terms, &self.nodes);
-        let mut every = Every { each: self.each, most, places: Vec::new(), found: Vec::new() };
+        let mut every = Every { each: self.each, allowed, places: Vec::new(), found: Vec::new() };
         for (placed, (least, rest)) in costs.iter().zip(self.rest(terms)).enumerate() {
             if least + rest <= price {
                 let open = vec![Open { nodes: &self.nodes, members: &members, placed }];
@@ -226,19 +234,20 @@ struct Open<'a> {
 }
 
 /// Goes through placings.
-struct Every {
+struct Every<'a> {
     each: u32,
-    most: usize,
+    allowed: &'a AtomicUsize,
     places: Vec<(usize, u32)>,
     found: Vec<Vec<(usize, u32)>>,
 }
 
-impl Every {
+impl Every<'_> {
     /// `least` is what all costs at least with what is open. None where there are too many.
     fn go(&mut self, open: &[Open<'_>], least: f64, price: f64) -> Option<()> {
         let Some((Open { nodes, members, placed }, others)) = open.split_last() else {
             self.found.push(self.places.clone());
-            return (self.found.len() <= self.most).then_some(());
+            let one_less = |allowed: usize| allowed.checked_sub(1);
+            return self.allowed.fetch_update(Relaxed, Relaxed, one_less).ok().map(|_| ());
         };
         let Some(((at, before, worked), members)) = members.split_last() else {
             return if *placed == 0 { self.go(others, least, price) } else { Some(()) };
