@@ -15,10 +15,11 @@ use crate::plan::start::as_figure;
 /// Arcs that each request looks at in the search for better plans: those that make it least dearer than
 /// at best, at the duals.
 const NEAREST: usize = 60;
-/// Share of the time that the bound has at most.
-const BOUND_SHARE: f64 = 0.4;
-/// Seconds of a first search.
-const FIRST_SECONDS: f64 = 0.3;
+/// Share of the time that the bound has at most, before a first search and after it.
+const BOUND_SHARE: f64 = 0.25;
+const BOUND_AFTER_SHARE: f64 = 0.15;
+/// Seconds of the first search, by arcs that are open.
+const FIRST_SECONDS: f64 = 25e-6;
 /// Arcs that the solver is left with at once, and those beyond which it gets no time.
 const FEW_ARCS: usize = 500;
 pub(crate) const MANY_ARCS: usize = 20_000;
@@ -38,7 +39,7 @@ const LEAST_DEARER: f64 = 2e-5;
 const DEARER: f64 = 2.0;
 /// How much dearer plans may be that are taken on the way, as a share of what a request costs on
 /// average; and what becomes of that from turn to turn.
-const HOT: f64 = 0.03;
+const HOT: f64 = 0.1;
 const COOLER: f64 = 0.5;
 
 /// What pricing all requests of a part once takes, about.
@@ -67,8 +68,10 @@ pub(crate) fn search(
     // A better plan says how much nearer the bound is worth coming.
     let (near, relaxed) = seen(course, &master, &first);
     let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
-    search.recreate(&master, &first.duals, HOT, &Deadline::in_seconds(growing.left().min(FIRST_SECONDS)));
+    let seconds = as_figure(search.course.model.open() as u64) * FIRST_SECONDS;
+    search.recreate(&master, &first.duals, HOT, &Deadline::in_seconds(seconds.min(deadline.left())));
     master.learn_plan(&course.model, &course.amounts)?;
+    let growing = Deadline::in_seconds(deadline.left() * BOUND_AFTER_SHARE);
     let grown = grown(&mut master, course, costs, &growing)?;
     let mut grown = grown.filter(|grown| grown.bound > first.bound).unwrap_or(first);
     grown.duals.resize(master.coupled.limits.len(), 0.0);
