@@ -6,7 +6,7 @@ use std::collections::hash_map::Entry;
 
 use super::master::{Master, Pattern};
 use crate::plan::model::Model;
-use crate::plan::program::{Effort, Program, Row, Solved, Start, minimise};
+use crate::plan::program::{Effort, Program, Row, Start, minimise};
 use crate::plan::solve::proven;
 use crate::plan::start::{Amounts, as_count, as_figure};
 
@@ -123,10 +123,7 @@ impl Choice {
     /// # Errors
     /// The solver's own words.
     pub fn cheapest(&self, model: &Model, seconds: f64) -> Result<Chosen, String> {
-        let effort = Effort { seconds, whole: true, presolve: true, gap: 0.0 };
-        let costs = self.costs();
-        let solved = minimise(&self.program(), &[], &costs, Start::default(), effort)?;
-        Ok(self.told(model, &solved, &costs))
+        self.chosen(model, &self.program(), &self.costs(), seconds)
     }
 
     /// The plan of the lowest load of a centre among those that cost no more than this.
@@ -152,22 +149,28 @@ impl Choice {
         }
         let mut costs = vec![0.0; program.upper.len()];
         costs[load] = 1.0;
-        let effort = Effort { seconds, whole: true, presolve: true, gap: 0.0 };
-        let solved = minimise(&program, &[], &costs, Start::default(), effort)?;
-        Ok(self.told(model, &solved, &costs))
+        self.chosen(model, &program, &costs, seconds)
     }
 
-    fn told(&self, model: &Model, solved: &Solved, costs: &[f64]) -> Chosen {
+    fn chosen(
+        &self,
+        model: &Model,
+        program: &Program,
+        costs: &[f64],
+        seconds: f64,
+    ) -> Result<Chosen, String> {
+        let effort = Effort { seconds, whole: true, presolve: true, gap: 0.0 };
+        let solved = minimise(program, &[], costs, Start::default(), effort)?;
         let bound = if solved.doubtful { f64::NEG_INFINITY } else { solved.bound };
         let Some(values) = &solved.values else {
-            return Chosen { plan: None, bound, to_the_end: solved.doubtful };
+            return Ok(Chosen { plan: None, bound, to_the_end: solved.doubtful });
         };
         let mut amounts = vec![0; model.arcs.len()];
         for (pattern, _) in self.patterns.iter().zip(values).filter(|(_, value)| **value > 0.5) {
             pattern.places.iter().for_each(|(arc, animals)| amounts[*arc] = *animals);
         }
         let cost: f64 = values.iter().zip(costs).map(|(value, cost)| value * cost).sum();
-        Chosen { plan: Some(amounts), bound, to_the_end: proven(bound) >= as_count(cost) }
+        Ok(Chosen { plan: Some(amounts), bound, to_the_end: proven(bound) >= as_count(cost) })
     }
 }
 

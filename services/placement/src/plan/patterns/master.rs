@@ -1,14 +1,14 @@
 //! The relaxation over patterns: each request has one pattern or a mixture of some, and what they share
 //! out holds. It knows some patterns only; pricing finds those that it lacks.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::atomic::AtomicUsize;
 
 use rayon::prelude::*;
 
 use super::coupled::{Coupled, Cut, Prices, Terms, values};
 use super::pools::{Pool, pools};
-use super::pricing::{Placings, Priced};
+use super::pricing::{Places, Placings, Priced};
 use super::shares::{Share, shares};
 use crate::plan::growing::{Growing, Relaxed};
 use crate::plan::model::{Model, Part, Whole};
@@ -18,15 +18,12 @@ use crate::plan::solve::Course;
 /// for it as soon as there are any.
 const NOWHERE: f64 = 4.0;
 
-/// Arcs of the part, with animals.
-type Places = Vec<(usize, u32)>;
-
 /// A request's whole placing.
 #[derive(Debug, Clone)]
 pub(crate) struct Pattern {
     pub request: usize,
     /// Arcs of the part, with animals; what is not in them has no place.
-    pub places: Vec<(usize, u32)>,
+    pub places: Places,
     /// What it takes of each row.
     pub takes: Vec<(usize, f64)>,
     pub cost: f64,
@@ -48,7 +45,7 @@ pub(crate) struct Master<'a> {
     room: Vec<u32>,
     /// In the sequence of the relaxation's columns, after one for each request that has none.
     pub patterns: Vec<Pattern>,
-    known: HashMap<(usize, Vec<(usize, u32)>), usize>,
+    known: HashSet<(usize, Places)>,
     pub relaxation: Growing,
 }
 
@@ -75,7 +72,7 @@ impl<'a> Master<'a> {
             pools: pools(course.whole, course.part, &course.model),
             placings,
             patterns: Vec::new(),
-            known: HashMap::new(),
+            known: HashSet::new(),
         };
         for request in 0..requests {
             let nowhere = master.nowhere(&course.model, request);
@@ -85,22 +82,19 @@ impl<'a> Master<'a> {
         Ok(master)
     }
 
-    /// Learns the patterns of a plan, and says which each request's is.
+    /// Learns the patterns of a plan.
     ///
     /// # Errors
     /// The solver's own words.
-    pub fn learn_plan(&mut self, model: &Model, amounts: &[u32]) -> Result<Vec<usize>, String> {
-        let mut placed: Vec<Vec<(usize, u32)>> = vec![Vec::new(); self.part.requests.len()];
+    pub fn learn_plan(&mut self, model: &Model, amounts: &[u32]) -> Result<(), String> {
+        let mut placed: Vec<Places> = vec![Vec::new(); self.part.requests.len()];
         for (at, amount) in amounts.iter().enumerate().filter(|(_, amount)| **amount > 0) {
             placed[model.arcs[at].request].push((at, *amount));
         }
-        let mut which = Vec::new();
-        for (request, mut places) in placed.into_iter().enumerate() {
-            places.sort_unstable();
-            self.learn(model, request, places.clone())?;
-            which.push(self.known[&(request, places)]);
+        for (request, places) in placed.into_iter().enumerate() {
+            self.learn(model, request, places)?;
         }
-        Ok(which)
+        Ok(())
     }
 
     /// What it costs that a request has no pattern.
@@ -116,19 +110,14 @@ impl<'a> Master<'a> {
     ///
     /// # Errors
     /// The solver's own words.
-    fn learn(
-        &mut self,
-        model: &Model,
-        request: usize,
-        mut places: Vec<(usize, u32)>,
-    ) -> Result<bool, String> {
+    fn learn(&mut self, model: &Model, request: usize, mut places: Places) -> Result<bool, String> {
         places.sort_unstable();
         let key = (request, places);
-        if self.known.contains_key(&key) {
+        if self.known.contains(&key) {
             return Ok(false);
         }
         let pattern = self.pattern(model, request, key.1.clone());
-        self.known.insert(key, self.patterns.len());
+        self.known.insert(key);
         let mut terms = vec![(request, 1.0)];
         terms.extend(pattern.takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
         self.relaxation.add(pattern.cost, &terms)?;
@@ -137,7 +126,7 @@ impl<'a> Master<'a> {
     }
 
     /// A placing as a pattern.
-    pub fn pattern(&self, model: &Model, request: usize, places: Vec<(usize, u32)>) -> Pattern {
+    pub fn pattern(&self, model: &Model, request: usize, places: Places) -> Pattern {
         let values = self.values(model, request, &places);
         let cost = values.iter().map(|(column, value)| self.costs[*column] * value).sum();
         Pattern { request, takes: self.coupled.all_sums(&values), places, cost }

@@ -41,12 +41,14 @@ pub(crate) struct Placings {
     nodes: Vec<Node>,
 }
 
+/// Arcs of the part, with animals.
+pub(crate) type Places = Vec<(usize, u32)>;
+
 /// A placing, and what it costs at the prices.
 #[derive(Debug, Clone)]
 pub(crate) struct Priced {
     pub price: f64,
-    /// Arcs of the part, with animals.
-    pub places: Vec<(usize, u32)>,
+    pub places: Places,
 }
 
 /// What so many steps cost, from none to the most that may come.
@@ -176,13 +178,7 @@ impl Placings {
     }
 
     /// From the steps placed in all back to how many came to each arc.
-    fn walk_back(
-        &self,
-        mut placed: usize,
-        nodes: &[Node],
-        members: &Members,
-        places: &mut Vec<(usize, u32)>,
-    ) {
+    fn walk_back(&self, mut placed: usize, nodes: &[Node], members: &Members, places: &mut Places) {
         for (at, before, worked) in members.iter().rev() {
             let ways = worked.costs.iter().take(placed + 1).enumerate();
             let ways = ways.filter_map(|(steps, cost)| Some((before.get(placed - steps)? + cost, steps)));
@@ -199,21 +195,16 @@ impl Placings {
 
     /// Every placing of a price no higher than this; none where there are more than are still allowed in
     /// all.
-    pub fn within(
-        &self,
-        terms: &Terms<'_>,
-        price: f64,
-        allowed: &AtomicUsize,
-    ) -> Option<Vec<Vec<(usize, u32)>>> {
+    pub fn within(&self, terms: &Terms<'_>, price: f64, allowed: &AtomicUsize) -> Option<Vec<Places>> {
         let (costs, members) = self.work_all(terms, &self.nodes);
-        let mut every = Every { each: self.each, allowed, places: Vec::new(), found: Vec::new() };
+        let mut walk = Walk { each: self.each, allowed, places: Vec::new(), found: Vec::new() };
         for (placed, (least, rest)) in costs.iter().zip(self.rest(terms)).enumerate() {
             if least + rest <= price {
                 let open = vec![Open { nodes: &self.nodes, members: &members, placed }];
-                every.go(&open, *least, price - rest)?;
+                walk.go(&open, *least, price - rest)?;
             }
         }
-        Some(every.found)
+        Some(walk.found)
     }
 
     /// For each of its arcs the lowest price of a placing that uses it.
@@ -234,14 +225,14 @@ struct Open<'a> {
 }
 
 /// Goes through placings.
-struct Every<'a> {
+struct Walk<'a> {
     each: u32,
     allowed: &'a AtomicUsize,
-    places: Vec<(usize, u32)>,
-    found: Vec<Vec<(usize, u32)>>,
+    places: Places,
+    found: Vec<Places>,
 }
 
-impl Every<'_> {
+impl Walk<'_> {
     /// `least` is what all costs at least with what is open. None where there are too many.
     fn go(&mut self, open: &[Open<'_>], least: f64, price: f64) -> Option<()> {
         let Some((Open { nodes, members, placed }, others)) = open.split_last() else {

@@ -37,6 +37,8 @@ const CHOICE_SECONDS: f64 = 5.0;
 /// much more it is each time.
 const LEAST_DEARER: f64 = 2e-5;
 const DEARER: f64 = 2.0;
+/// What is open to the plan, as a share of what it was, when the bound is looked at again.
+const NEARER: f64 = 0.5;
 /// How much dearer plans may be that are taken on the way, as a share of what a request costs on
 /// average; and what becomes of that from turn to turn.
 const HOT: f64 = 0.1;
@@ -64,25 +66,29 @@ pub(crate) fn search(
 ) -> Result<u64, String> {
     let mut master = Master::of(course, costs)?;
     let growing = Deadline::in_seconds(deadline.left() * BOUND_SHARE);
-    let Some(first) = grown(&mut master, course, costs, &growing)? else { return Ok(0) };
-    // A better plan says how much nearer the bound is worth coming.
-    let (near, relaxed) = seen(course, &master, &first);
+    let Some(mut best) = grown(&mut master, course, costs, &growing)? else { return Ok(0) };
+    let (near, relaxed) = seen(course, &master, &best);
     let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
     let seconds = as_figure(search.course.model.open() as u64) * FIRST_SECONDS;
-    search.recreate(&master, &first.duals, HOT, &Deadline::in_seconds(seconds.min(deadline.left())));
-    master.learn_plan(&course.model, &course.amounts)?;
-    let growing = Deadline::in_seconds(deadline.left() * BOUND_AFTER_SHARE);
-    let grown = grown(&mut master, course, costs, &growing)?;
-    let mut grown = grown.filter(|grown| grown.bound > first.bound).unwrap_or(first);
-    grown.duals.resize(master.coupled.limits.len(), 0.0);
-    let (near, relaxed) = seen(course, &master, &grown);
+    search.recreate(&master, &best.duals, HOT, &Deadline::in_seconds(seconds.min(deadline.left())));
+    // A better plan says how much nearer the bound is worth coming, and a nearer bound finds better plans.
+    let mut too_many = f64::INFINITY;
+    let (near, relaxed) = loop {
+        master.learn_plan(&course.model, &course.amounts)?;
+        let growing = Deadline::in_seconds(deadline.left() * BOUND_AFTER_SHARE);
+        let grown = grown(&mut master, course, costs, &growing)?;
+        best = grown.filter(|grown| grown.bound > best.bound).unwrap_or(best);
+        best.duals.resize(master.coupled.limits.len(), 0.0);
+        let (near, relaxed) = seen(course, &master, &best);
+        let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
+        match search.choose_from_every(&master, &best.duals, &mut too_many, deadline)? {
+            Choosing::Proven => return Ok(search.now()),
+            Choosing::Nearer => {}
+            Choosing::Ended => break (near, relaxed),
+        }
+    };
     let mut search = Search { course, name, costs, relaxed: &relaxed, near: Some(&near) };
-    let mut every = Every { master: &master, duals: &grown.duals, too_many: f64::INFINITY };
-    let bound = proven(grown.bound);
-    if search.choose_from_every(&mut every, bound, deadline)? {
-        return Ok(search.now());
-    }
-    search.choose_from_known(&every, deadline)?;
+    search.choose_from_known(&master, &best.duals, deadline)?;
     search.take_out();
     // The solver makes little of very many arcs, and everything of few.
     let share = if search.course.model.open() > MANY_ARCS { 1.0 } else { SEARCH_SHARE };
@@ -91,23 +97,26 @@ pub(crate) fn search(
     while search.course.model.open() > FEW_ARCS && !search.best() && searching.left() > LEAST_SECONDS {
         let seconds = (searching.left() * TURN_SHARE).max(TURN_SECONDS).min(searching.left());
         let turn = Deadline::in_seconds(seconds);
-        search.recreate(&master, &grown.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
+        search.recreate(&master, &best.duals, heat, &Deadline::in_seconds(seconds * RECREATE_SHARE));
         search.parts(&turn)?;
         search.take_out();
-        if search.choose_from_every(&mut every, bound, deadline)? {
+        let choosing = search.choose_from_every(&master, &best.duals, &mut too_many, deadline)?;
+        if matches!(choosing, Choosing::Proven) {
             return Ok(search.now());
         }
         heat *= COOLER;
     }
-    Ok(bound)
+    Ok(proven(best.bound))
 }
 
-/// The choice among every pattern that a better plan may have.
-struct Every<'a> {
-    master: &'a Master<'a>,
-    duals: &'a [f64],
-    /// How much dearer than best placings were of which there were too many.
-    too_many: f64,
+/// What came of choosing from every placing near best.
+enum Choosing {
+    /// The plan is the best.
+    Proven,
+    /// The plan is so much better that the bound is worth coming nearer first.
+    Nearer,
+    /// There are too many of them, or choosing takes too long.
+    Ended,
 }
 
 /// The arcs that each request looks at, and the relaxation as the search sees it.
@@ -129,8 +138,12 @@ impl Search<'_, '_> {
         as_figure(self.now()) - self.relaxed.bound + (self.relaxed.bound.abs() * 1e-9).max(1e-3)
     }
 
-    fn choose_from_known(&mut self, every: &Every<'_>, deadline: &Deadline) -> Result<(), String> {
-        let Every { master, duals, .. } = every;
+    fn choose_from_known(
+        &mut self,
+        master: &Master<'_>,
+        duals: &[f64],
+        deadline: &Deadline,
+    ) -> Result<(), String> {
         let known = Choice::of_known(master, &self.course.model, duals, self.open_to_plan());
         let chosen = known.cheapest(&self.course.model, choice_seconds(deadline))?;
         self.take(chosen.plan.as_deref());
@@ -138,21 +151,24 @@ impl Search<'_, '_> {
     }
 
     /// Chooses from every placing that is a little dearer than best, then from those that are more, until
-    /// no better plan can have any that is dearer still. True when the plan is proven the best.
+    /// no better plan can have any that is dearer still. `too_many` is how much dearer they were when they
+    /// were too many.
     fn choose_from_every(
         &mut self,
-        every: &mut Every<'_>,
-        bound: u64,
+        master: &Master<'_>,
+        duals: &[f64],
+        too_many: &mut f64,
         deadline: &Deadline,
-    ) -> Result<bool, String> {
-        let first = every.too_many.is_infinite();
+    ) -> Result<Choosing, String> {
+        let at_first = self.open_to_plan();
+        let first = too_many.is_infinite();
         let mut dearer = if first { self.relaxed.bound.abs() * LEAST_DEARER } else { f64::INFINITY };
         loop {
             dearer = dearer.min(self.open_to_plan());
-            if dearer >= every.too_many {
-                return Ok(false);
+            if dearer >= *too_many {
+                return Ok(Choosing::Ended);
             }
-            let choice = Choice::of_every(every.master, &self.course.model, every.duals, dearer);
+            let choice = Choice::of_every(master, &self.course.model, duals, dearer);
             let seconds = choice_seconds(deadline);
             let chosen = match &choice {
                 Some(choice) if seconds > LEAST_SECONDS => choice.cheapest(&self.course.model, seconds)?,
@@ -160,15 +176,21 @@ impl Search<'_, '_> {
             };
             self.take(chosen.plan.as_deref());
             if !chosen.to_the_end {
-                every.too_many = dearer;
-                return Ok(false);
+                *too_many = dearer;
+                return Ok(Choosing::Ended);
             }
             // Every plan as good as this one is made up of these.
             if dearer >= self.open_to_plan() {
-                let proven = proven(chosen.bound).max(bound) >= self.now();
-                every.too_many = dearer;
-                self.course.every = choice.filter(|_| proven);
-                return Ok(proven);
+                let bound = proven(chosen.bound).max(proven(self.relaxed.bound));
+                if bound >= self.now() {
+                    self.course.every = choice;
+                    return Ok(Choosing::Proven);
+                }
+                *too_many = dearer;
+                return Ok(Choosing::Ended);
+            }
+            if self.open_to_plan() < at_first * NEARER {
+                return Ok(Choosing::Nearer);
             }
             dearer *= DEARER;
         }
@@ -183,7 +205,7 @@ impl Search<'_, '_> {
     fn recreate(&mut self, master: &Master<'_>, duals: &[f64], heat: f64, deadline: &Deadline) {
         if !self.best() {
             let better = recreated(self, master, duals, heat, deadline);
-            self.course.take(self.name, self.costs, &better, 0);
+            self.take(Some(&better));
         }
     }
 }
