@@ -24,6 +24,7 @@ pub(crate) struct Growing {
     columns: Vec<Col>,
     /// Columns have come in since it was last solved.
     columns_came: bool,
+    fresh: bool,
     /// Seconds that it has taken so far: the solver's limit counts from its first run.
     spent: f64,
 }
@@ -44,7 +45,14 @@ impl Growing {
         let rows = (0..rows).map(|_| problem.add_row(1.0..=1.0)).collect();
         let mut model = problem.try_optimise(Sense::Minimise).map_err(told)?;
         with_threads(&mut model)?;
-        Ok(Self { model: Some(model), rows, columns: Vec::new(), columns_came: true, spent: 0.0 })
+        Ok(Self {
+            model: Some(model),
+            rows,
+            columns: Vec::new(),
+            columns_came: false,
+            fresh: true,
+            spent: 0.0,
+        })
     }
 
     /// Adds a column, not below zero, and says which it is.
@@ -54,7 +62,7 @@ impl Growing {
     pub fn add(&mut self, cost: f64, terms: &[(usize, f64)]) -> Result<usize, String> {
         let terms = terms.iter().map(|(row, factor)| (self.rows[*row], *factor)).collect::<Vec<_>>();
         let model = self.model.as_mut().ok_or(LOST)?;
-        self.columns_came = true;
+        self.columns_came = !self.fresh;
         self.columns.push(model.try_add_column(cost, 0.0.., terms).map_err(told)?);
         Ok(self.columns.len() - 1)
     }
@@ -70,6 +78,17 @@ impl Growing {
         Ok(self.rows.len() - 1)
     }
 
+    /// Holds a column at one, or lets it go.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn hold(&mut self, column: usize, held: bool) -> Result<(), String> {
+        let model = self.model.as_mut().ok_or(LOST)?;
+        let least = if held { 1.0 } else { 0.0 };
+        model.change_column_bounds(self.columns[column], least..);
+        Ok(())
+    }
+
     /// Solves it; nothing where the time was not enough, or there is no solution.
     ///
     /// # Errors
@@ -82,6 +101,7 @@ impl Growing {
         model.try_set_option("time_limit", limit).map_err(refused)?;
         model.try_set_option("simplex_strategy", method).map_err(refused)?;
         self.columns_came = false;
+        self.fresh = false;
         let began = Instant::now();
         let solved = model.try_solve().map_err(told)?;
         self.spent += began.elapsed().as_secs_f64();

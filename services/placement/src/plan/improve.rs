@@ -44,7 +44,7 @@ pub(crate) fn before(
         return patterns::search(course, name, costs, deadline);
     }
     let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
-    let mut search = Search { course, name, costs, relaxed: &relaxed, near: None };
+    let mut search = Search { course, name, costs, relaxed: &relaxed };
     search.near_relaxation(deadline.left() * NEAR_SHARE)?;
     search.parts(&Deadline::in_seconds(deadline.left() * SHARE))?;
     search.take_out();
@@ -62,7 +62,7 @@ pub(crate) fn after(
     deadline: &Deadline,
 ) -> Result<u64, String> {
     let Some(relaxed) = relaxed(course, costs, deadline)? else { return Ok(0) };
-    let mut search = Search { course, name, costs, relaxed: &relaxed, near: None };
+    let mut search = Search { course, name, costs, relaxed: &relaxed };
     search.parts(deadline)?;
     Ok(proven(relaxed.bound))
 }
@@ -83,8 +83,6 @@ pub(crate) struct Search<'a, 'b> {
     pub name: StageName,
     pub costs: &'a [f64],
     pub relaxed: &'a Solved,
-    /// Of each request the arcs that are looked at, where not all are.
-    pub near: Option<&'a [Vec<usize>]>,
 }
 
 impl Search<'_, '_> {
@@ -112,26 +110,19 @@ impl Search<'_, '_> {
         Ok(self.course.take(self.name, self.costs, &amounts, 0))
     }
 
-    /// Columns of the requests that are not free, and of arcs that are not looked at.
+    /// Columns of the requests that are not free.
     fn held(&self, free: &[bool]) -> Vec<bool> {
-        let mut open: Vec<bool> = vec![self.near.is_none(); self.course.model.arcs.len()];
-        self.near.into_iter().flatten().flatten().for_each(|at| open[*at] = true);
         let mut held = vec![false; self.course.model.program.upper.len()];
-        for (at, columns) in self.course.model.arcs.iter().enumerate() {
-            if !free[columns.request] {
-                held[columns.x] = true;
-                let others = columns.units.iter().chain(&columns.ones);
-                others.for_each(|column| held[*column] = true);
-            } else if !open[at] && self.course.amounts[at] == 0 {
-                held[columns.x] = true;
-                columns.units.iter().for_each(|column| held[*column] = true);
-            }
+        for columns in self.course.model.arcs.iter().filter(|columns| !free[columns.request]) {
+            held[columns.x] = true;
+            let others = columns.units.iter().chain(&columns.ones);
+            others.for_each(|column| held[*column] = true);
         }
         held
     }
 
     /// Solves with the columns that the relaxation uses, and those that cost it least.
-    pub fn near_relaxation(&mut self, seconds: f64) -> Result<(), String> {
+    fn near_relaxation(&mut self, seconds: f64) -> Result<(), String> {
         let reduced = &self.relaxed.reduced;
         let mut cheap: Vec<f64> = reduced.iter().copied().filter(|cost| *cost > 1e-6).collect();
         cheap.sort_by(f64::total_cmp);
@@ -148,7 +139,7 @@ impl Search<'_, '_> {
     }
 
     /// Solves again with all but some requests as they are, round after round.
-    pub fn parts(&mut self, deadline: &Deadline) -> Result<(), String> {
+    fn parts(&mut self, deadline: &Deadline) -> Result<(), String> {
         let (mut since, mut round) = (0, 0);
         while since < PATIENCE && deadline.left() > PART_SECONDS * 0.2 && !self.best() {
             let free = self.neighbourhood(round);

@@ -25,6 +25,9 @@ pub(crate) const STAGES: [StageName; 5] = [
 /// Share of the time left that a stage may take: later ones are left something to do.
 const SHARE: [f64; 5] = [0.4, 0.4, 0.5, 0.9, 1.0];
 
+/// Share of the time left of the minutes of very many arcs, which have no load stage after them.
+const SHARE_OF_MANY: f64 = 0.97;
+
 /// Share of a stage of the unplaced that the solver has by itself; what is left goes into parts of it.
 const SOLVER_FIRST: f64 = 0.7;
 
@@ -90,7 +93,9 @@ pub(crate) fn solved(whole: &Whole<'_>, seconds: f64, stages: usize) -> Result<S
         if name == StageName::LoadPerMille {
             (objective, bound) = (highest, highest);
         }
-        let stage = Deadline::in_seconds(deadline.left() * SHARE[at]);
+        let many = courses.iter().any(|course| course.model.open() > patterns::MANY_ARCS);
+        let share = if many && name == StageName::Minutes { SHARE_OF_MANY } else { SHARE[at] };
+        let stage = Deadline::in_seconds(deadline.left() * share);
         let weights: Vec<usize> = courses.iter().map(|course| course.part.arcs.len() + 1).collect();
         for (of, course) in courses.iter_mut().enumerate() {
             // Time by size, and what one does not need the next may have.
@@ -264,7 +269,8 @@ impl<'a> Course<'a> {
         let Some(every) = &self.every else { return Ok(0) };
         let minutes = as_figure(self.model.cost(&self.model.minutes, &self.values())) + 0.4;
         let lightest = every.lightest(&self.model, minutes, least, deadline.left())?;
-        if let Some(plan) = lightest.plan {
+        if let Some(patterns) = &lightest.patterns {
+            let plan = every.amounts(&self.model, patterns);
             self.take(StageName::LoadPerMille, costs, &plan, least);
         }
         Ok(proven(lightest.bound))

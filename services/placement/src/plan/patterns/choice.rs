@@ -4,14 +4,13 @@
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::master::{Master, Pattern};
+use super::master::Master;
+use super::mixture::Pattern;
 use crate::plan::model::Model;
 use crate::plan::program::{Effort, Program, Row, Start, minimise};
 use crate::plan::solve::proven;
 use crate::plan::start::{Amounts, as_count, as_figure};
 
-/// Patterns known that are chosen from, at most: those that are the least dearer than best.
-const MOST_KNOWN: usize = 4000;
 /// Placings that are written down at most, and patterns that are chosen from where many are alike.
 const MOST_PLACINGS: usize = 500_000;
 const MOST_PATTERNS: usize = 20_000;
@@ -22,7 +21,8 @@ type Counts = Vec<(usize, u64)>;
 /// What a choice came to.
 #[derive(Default)]
 pub(crate) struct Chosen {
-    pub plan: Option<Amounts>,
+    /// Which of the patterns it is made up of.
+    pub patterns: Option<Vec<usize>>,
     /// What no choice goes below.
     pub bound: f64,
     /// The plan is the best choice, or there is none.
@@ -32,34 +32,26 @@ pub(crate) struct Chosen {
 /// Patterns to choose from, one for each request.
 pub(crate) struct Choice {
     requests: usize,
-    patterns: Vec<Pattern>,
+    pub patterns: Vec<Pattern>,
     /// Of each row that they could break: what is there.
     limits: Vec<(usize, f64)>,
 }
 
 impl Choice {
-    fn of(master: &Master<'_>, patterns: Vec<Pattern>) -> Self {
-        let mut sums = vec![0.0; master.coupled.limits.len()];
-        for (row, sum) in patterns.iter().flat_map(|pattern| &pattern.takes) {
-            sums[*row] += sum;
+    /// Of patterns within limits.
+    pub fn within(requests: usize, limits: &[f64], patterns: Vec<Pattern>) -> Self {
+        let mut most: HashMap<(usize, usize), f64> = HashMap::new();
+        for pattern in &patterns {
+            for (row, sum) in &pattern.takes {
+                let most = most.entry((*row, pattern.request)).or_default();
+                *most = most.max(*sum);
+            }
         }
-        let limits = master.coupled.limits.iter().copied().enumerate();
-        let limits = limits.filter(|(row, limit)| sums[*row] > *limit).collect();
-        Self { requests: master.placings.len(), patterns, limits }
-    }
-
-    /// Of the patterns known.
-    pub fn of_known(master: &Master<'_>, model: &Model, duals: &[f64], within: f64) -> Self {
-        let best = master.best(model, duals);
-        let dearer = |pattern: &Pattern| {
-            let paid: f64 = pattern.takes.iter().map(|(row, sum)| duals[*row] * sum).sum();
-            pattern.cost - paid - best[pattern.request].price
-        };
-        let known = master.patterns.iter().map(|pattern| (dearer(pattern), pattern));
-        let mut near: Vec<(f64, &Pattern)> = known.filter(|(dearer, _)| *dearer <= within).collect();
-        near.sort_by(|one, other| one.0.total_cmp(&other.0));
-        near.truncate(MOST_KNOWN);
-        Self::of(master, near.into_iter().map(|(_, pattern)| pattern.clone()).collect())
+        let mut sums = vec![0.0; limits.len()];
+        most.into_iter().for_each(|((row, _), most)| sums[row] += most);
+        let limits = limits.iter().copied().enumerate();
+        let limits = limits.filter(|(row, limit)| sums[*row] > *limit + 1e-6).collect();
+        Self { requests, patterns, limits }
     }
 
     /// Of every placing that makes its request no dearer than best by more than this, at the duals: what
@@ -90,7 +82,7 @@ impl Choice {
                 return None;
             }
         }
-        Some(Self::of(master, patterns))
+        Some(Self::within(master.placings.len(), &master.coupled.limits, patterns))
     }
 
     /// A column for each pattern, of which each request has one, within all rows.
@@ -118,12 +110,21 @@ impl Choice {
         self.patterns.iter().map(|pattern| pattern.cost).collect()
     }
 
-    /// The plan of the lowest costs.
+    /// The plan of the lowest costs, or one that is no dearer than that by more than so much of it.
     ///
     /// # Errors
     /// The solver's own words.
-    pub fn cheapest(&self, model: &Model, seconds: f64) -> Result<Chosen, String> {
-        self.chosen(model, &self.program(), &self.costs(), seconds)
+    pub fn cheapest(&self, seconds: f64, gap: f64) -> Result<Chosen, String> {
+        self.chosen(&self.program(), &self.costs(), seconds, gap)
+    }
+
+    /// The plan that some of the patterns make up.
+    pub fn amounts(&self, model: &Model, patterns: &[usize]) -> Amounts {
+        let mut amounts = vec![0; model.arcs.len()];
+        for (arc, animals) in patterns.iter().flat_map(|at| &self.patterns[*at].places) {
+            amounts[*arc] = *animals;
+        }
+        amounts
     }
 
     /// The plan of the lowest load of a centre among those that cost no more than this.
@@ -149,28 +150,20 @@ impl Choice {
         }
         let mut costs = vec![0.0; program.upper.len()];
         costs[load] = 1.0;
-        self.chosen(model, &program, &costs, seconds)
+        self.chosen(&program, &costs, seconds, 0.0)
     }
 
-    fn chosen(
-        &self,
-        model: &Model,
-        program: &Program,
-        costs: &[f64],
-        seconds: f64,
-    ) -> Result<Chosen, String> {
-        let effort = Effort { seconds, whole: true, presolve: true, gap: 0.0 };
+    fn chosen(&self, program: &Program, costs: &[f64], seconds: f64, gap: f64) -> Result<Chosen, String> {
+        let effort = Effort { seconds, whole: true, presolve: true, gap };
         let solved = minimise(program, &[], costs, Start::default(), effort)?;
         let bound = if solved.doubtful { f64::NEG_INFINITY } else { solved.bound };
         let Some(values) = &solved.values else {
-            return Ok(Chosen { plan: None, bound, to_the_end: solved.doubtful });
+            return Ok(Chosen { bound, to_the_end: solved.doubtful, ..Chosen::default() });
         };
-        let mut amounts = vec![0; model.arcs.len()];
-        for (pattern, _) in self.patterns.iter().zip(values).filter(|(_, value)| **value > 0.5) {
-            pattern.places.iter().for_each(|(arc, animals)| amounts[*arc] = *animals);
-        }
         let cost: f64 = values.iter().zip(costs).map(|(value, cost)| value * cost).sum();
-        Ok(Chosen { plan: Some(amounts), bound, to_the_end: proven(bound) >= as_count(cost) })
+        let taken = (0..self.patterns.len()).filter(|at| values[*at] > 0.5).collect();
+        let to_the_end = proven(bound) >= as_count(cost);
+        Ok(Chosen { patterns: Some(taken), bound, to_the_end })
     }
 }
 

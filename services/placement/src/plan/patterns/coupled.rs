@@ -3,6 +3,10 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
+use super::mixture::Pattern;
+use super::pricing::Places;
 use super::shares::Share;
 use crate::plan::model::{ArcColumns, Model};
 use crate::plan::program::Row;
@@ -116,7 +120,7 @@ impl Coupled {
     pub fn room(&self, model: &Model) -> Vec<u32> {
         let prices = Prices { each: Vec::new(), stairs: Vec::new() };
         let left = self.limits.as_slice();
-        let terms = Terms { model, coupled: self, prices: &prices, left, room: None, fewer: &[] };
+        let terms = Terms { model, coupled: self, prices: &prices, left, room: None };
         (0..model.arcs.len()).map(|at| terms.most(at)).collect()
     }
 
@@ -163,14 +167,39 @@ impl Coupled {
         }
     }
 
+    /// A request's placing as a pattern.
+    pub fn pattern(
+        &self,
+        model: &Model,
+        costs: &[f64],
+        request: usize,
+        count: u32,
+        places: Places,
+    ) -> Pattern {
+        let values = values(model, request, count, &places);
+        let cost = values.iter().map(|(column, value)| costs[*column] * value).sum();
+        Pattern { request, takes: self.all_sums(&values), places, cost }
+    }
+
     /// What columns are priced at: their costs, less what the duals make of what they take.
     pub fn prices(&self, costs: &[f64], duals: &[f64]) -> Prices {
-        let mut each = costs.to_vec();
-        each.resize(self.stairs.len(), 0.0);
-        for (terms, dual) in self.terms.iter().zip(duals).filter(|(_, dual)| **dual != 0.0) {
-            terms.iter().for_each(|(column, factor)| each[*column] -= dual * factor);
+        let columns = (0..self.stairs.len()).into_par_iter();
+        let (each, stairs) = columns.map(|column| self.price(column, costs, duals)).unzip();
+        Prices { each, stairs }
+    }
+
+    /// The same of some columns; the others stay as they are.
+    pub fn price_again(&self, prices: &mut Prices, columns: &[usize], costs: &[f64], duals: &[f64]) {
+        for column in columns {
+            (prices.each[*column], prices.stairs[*column]) = self.price(*column, costs, duals);
         }
-        Prices { each, stairs: self.stairs.iter().map(|rows| paid(rows, duals)).collect() }
+    }
+
+    /// For one of a column, and by stairs.
+    fn price(&self, column: usize, costs: &[f64], duals: &[f64]) -> (f64, Stairs) {
+        let rows = self.by_column.get(column).map_or(&[][..], Vec::as_slice);
+        let paid_each: f64 = rows.iter().map(|(row, factor)| duals[*row] * factor).sum();
+        (costs.get(column).unwrap_or(&0.0) - paid_each, paid(&self.stairs[column], duals))
     }
 
     /// What columns at these values come to in each row.
@@ -238,7 +267,7 @@ fn paid(rows: &[(usize, Stairs)], duals: &[f64]) -> Stairs {
 }
 
 /// One sum for each row.
-fn summed(mut sums: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
+pub(crate) fn summed(mut sums: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
     sums.sort_unstable_by_key(|(row, _)| *row);
     sums.dedup_by(|next, kept| {
         let same = next.0 == kept.0;
@@ -259,6 +288,12 @@ pub(crate) struct Prices {
 }
 
 impl Prices {
+    /// Every column at nothing.
+    pub fn none(coupled: &Coupled) -> Self {
+        let columns = coupled.stairs.len();
+        Self { each: vec![0.0; columns], stairs: vec![Stairs::new(); columns] }
+    }
+
     /// Of a column at a value.
     pub fn of(&self, column: usize, value: f64) -> f64 {
         self.each[column] * value + height(&self.stairs[column], value)
@@ -273,8 +308,6 @@ pub(crate) struct Terms<'a> {
     pub left: &'a [f64],
     /// By arc, the most that it can take, where nothing is taken yet.
     pub room: Option<&'a [u32]>,
-    /// Arcs of which fewer animals are wanted than could come, with how many at most.
-    pub fewer: &'a [(usize, u32)],
 }
 
 impl Terms<'_> {
@@ -312,9 +345,7 @@ impl Terms<'_> {
         if times == 0 || columns.ones.iter().any(|one| self.times(*one) < 1.0) {
             return 0;
         }
-        let fewer =
-            self.fewer.iter().filter(|(arc, _)| *arc == at).map(|(_, animals)| animals / columns.step);
-        fewer.min().unwrap_or(u32::MAX).min(u32::try_from(times).unwrap_or(u32::MAX))
+        u32::try_from(times).unwrap_or(u32::MAX)
     }
 }
 

@@ -32,7 +32,7 @@ pub(crate) fn cuts(
     let mut of_slot: BTreeMap<usize, Used> = BTreeMap::new();
     let mut of_centre: BTreeMap<usize, Used> = BTreeMap::new();
     let mut any = vec![0.0; model.program.upper.len()];
-    for (pattern, weight, dearer) in master.near(relaxed, within) {
+    for (pattern, weight, dearer) in master.mixture.near(relaxed, within) {
         let values = master.values(model, pattern.request, &pattern.places);
         for (column, value) in &values {
             any[*column] += weight;

@@ -1,16 +1,16 @@
 //! The relaxation over patterns: each request has one pattern or a mixture of some, and what they share
 //! out holds. It knows some patterns only; pricing finds those that it lacks.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
 use std::sync::atomic::AtomicUsize;
 
 use rayon::prelude::*;
 
 use super::coupled::{Coupled, Cut, Prices, Terms, values};
+use super::mixture::{Mixture, Pattern};
 use super::pools::{Pool, pools};
 use super::pricing::{Places, Placings, Priced};
 use super::shares::{Share, shares};
-use crate::plan::growing::{Growing, Relaxed};
 use crate::plan::model::{Model, Part, Whole};
 use crate::plan::solve::Course;
 
@@ -18,18 +18,7 @@ use crate::plan::solve::Course;
 /// for it as soon as there are any.
 const NOWHERE: f64 = 4.0;
 
-/// A request's whole placing.
-#[derive(Debug, Clone)]
-pub(crate) struct Pattern {
-    pub request: usize,
-    /// Arcs of the part, with animals; what is not in them has no place.
-    pub places: Places,
-    /// What it takes of each row.
-    pub takes: Vec<(usize, f64)>,
-    pub cost: f64,
-}
-
-/// The relaxation, with the patterns known.
+/// The relaxation, and what patterns are priced by.
 pub(crate) struct Master<'a> {
     whole: &'a Whole<'a>,
     part: &'a Part,
@@ -38,15 +27,12 @@ pub(crate) struct Master<'a> {
     /// By centre.
     pub shares: BTreeMap<usize, Vec<Share>>,
     pub pools: Vec<Pool<'a>>,
-    /// Of each row, which of the relaxation's it is: rows that nobody has met are left out of it.
-    rows: Vec<Option<usize>>,
     pub placings: Vec<Placings>,
+    /// By request, what it costs that it has no pattern.
+    pub nowhere: Vec<f64>,
     /// By arc, the most that it can take.
     room: Vec<u32>,
-    /// In the sequence of the relaxation's columns, after one for each request that has none.
-    pub patterns: Vec<Pattern>,
-    known: HashSet<(usize, Places)>,
-    pub relaxation: Growing,
+    pub mixture: Mixture,
 }
 
 impl<'a> Master<'a> {
@@ -59,25 +45,19 @@ impl<'a> Master<'a> {
         let shares = shares(course.whole, course.part, &course.model);
         coupled.within(&shares);
         let placings = Placings::of_all(course.whole, course.part, &course.model, |_| true);
-        let requests = course.part.requests.len();
+        let nowhere = nowhere(course, costs);
         let mut master = Self {
             whole: course.whole,
             part: course.part,
             costs,
-            relaxation: Growing::of(requests)?,
-            rows: vec![None; coupled.limits.len()],
+            mixture: Mixture::of(coupled.limits.clone(), nowhere.clone())?,
             room: coupled.room(&course.model),
             coupled,
             shares,
             pools: pools(course.whole, course.part, &course.model),
             placings,
-            patterns: Vec::new(),
-            known: HashSet::new(),
+            nowhere,
         };
-        for request in 0..requests {
-            let nowhere = master.nowhere(&course.model, request);
-            master.relaxation.add(nowhere, &[(request, 1.0)])?;
-        }
         master.learn_plan(&course.model, &course.amounts)?;
         Ok(master)
     }
@@ -97,39 +77,21 @@ impl<'a> Master<'a> {
         Ok(())
     }
 
-    /// What it costs that a request has no pattern.
-    fn nowhere(&self, model: &Model, request: usize) -> f64 {
-        let own = model.arcs.iter().filter(|columns| columns.request == request);
-        let dearest = own.map(|columns| self.costs[columns.x] / f64::from(columns.step)).fold(1.0, f64::max);
-        let count = self.whole.count(self.part.requests[request]);
-        let fixed = f64::from(self.whole.task.file.costs.fixed_minutes);
-        NOWHERE * (dearest + fixed) * f64::from(count)
-    }
-
     /// Adds a pattern; false where it is known.
     ///
     /// # Errors
     /// The solver's own words.
     fn learn(&mut self, model: &Model, request: usize, mut places: Places) -> Result<bool, String> {
         places.sort_unstable();
-        let key = (request, places);
-        if self.known.contains(&key) {
-            return Ok(false);
-        }
-        let pattern = self.pattern(model, request, key.1.clone());
-        self.known.insert(key);
-        let mut terms = vec![(request, 1.0)];
-        terms.extend(pattern.takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
-        self.relaxation.add(pattern.cost, &terms)?;
-        self.patterns.push(pattern);
-        Ok(true)
+        let count = self.whole.count(self.part.requests[request]);
+        let (coupled, costs) = (&self.coupled, self.costs);
+        self.mixture.learn(request, places, |places| coupled.pattern(model, costs, request, count, places))
     }
 
     /// A placing as a pattern.
     pub fn pattern(&self, model: &Model, request: usize, places: Places) -> Pattern {
-        let values = self.values(model, request, &places);
-        let cost = values.iter().map(|(column, value)| self.costs[*column] * value).sum();
-        Pattern { request, takes: self.coupled.all_sums(&values), places, cost }
+        let count = self.whole.count(self.part.requests[request]);
+        self.coupled.pattern(model, self.costs, request, count, places)
     }
 
     /// Learns patterns; false where it knew all of them.
@@ -144,61 +106,33 @@ impl<'a> Master<'a> {
         Ok(learnt)
     }
 
-    /// A relaxation as values of the programme's columns.
-    pub fn mixed(&self, model: &Model, relaxed: &Relaxed) -> Vec<f64> {
-        let mut mixed = vec![0.0; model.program.upper.len()];
-        let weights = &relaxed.columns[self.placings.len()..];
-        for (pattern, weight) in self.patterns.iter().zip(weights).filter(|(_, weight)| **weight > 0.0) {
-            for (column, value) in self.values(model, pattern.request, &pattern.places) {
-                mixed[column] += weight * value;
-            }
+    /// Learns the best patterns of some requests at the duals, each arc by itself within what is left;
+    /// false where it knew all of them.
+    ///
+    /// # Errors
+    /// The solver's own words.
+    pub fn learn_within(
+        &mut self,
+        model: &Model,
+        duals: &[f64],
+        requests: &[usize],
+        left: &[f64],
+    ) -> Result<bool, String> {
+        let prices = self.coupled.prices(self.costs, duals);
+        let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, room: None };
+        let best: Vec<Priced> =
+            requests.par_iter().map(|request| self.placings[*request].best(&terms)).collect();
+        let mut learnt = false;
+        for (request, one) in requests.iter().zip(best).filter(|(_, one)| one.price.is_finite()) {
+            learnt |= self.learn(model, *request, one.places)?;
         }
-        mixed
+        Ok(learnt)
     }
 
     /// A pattern's columns of the programme that are not zero.
     pub fn values(&self, model: &Model, request: usize, places: &[(usize, u32)]) -> Vec<(usize, f64)> {
         let count = self.whole.count(self.part.requests[request]);
         values(model, request, count, places)
-    }
-
-    /// Adds the rows that a relaxation does not keep; false where it keeps all.
-    ///
-    /// # Errors
-    /// The solver's own words.
-    pub fn tighten(&mut self, relaxed: &Relaxed) -> Result<bool, String> {
-        let requests = self.placings.len();
-        let mut sums = vec![0.0; self.rows.len()];
-        let weights = &relaxed.columns[requests..];
-        for (pattern, weight) in self.patterns.iter().zip(weights).filter(|(_, weight)| **weight > 0.0) {
-            pattern.takes.iter().for_each(|(row, sum)| sums[*row] += weight * sum);
-        }
-        let broken: Vec<usize> = (0..sums.len())
-            .filter(|row| self.rows[*row].is_none() && sums[*row] > self.coupled.limits[*row] + 1e-6)
-            .collect();
-        let mut terms: HashMap<usize, Vec<(usize, f64)>> =
-            broken.iter().map(|row| (*row, Vec::new())).collect();
-        for (at, pattern) in self.patterns.iter().enumerate() {
-            for (row, sum) in &pattern.takes {
-                if let Some(terms) = terms.get_mut(row) {
-                    terms.push((requests + at, *sum));
-                }
-            }
-        }
-        for row in &broken {
-            self.rows[*row] = Some(self.relaxation.limit(self.coupled.limits[*row], &terms[row])?);
-        }
-        Ok(!broken.is_empty())
-    }
-
-    /// Patterns that a relaxation uses or that are little dearer than those, with their weight and how
-    /// much dearer.
-    pub fn near(&self, relaxed: &Relaxed, within: f64) -> impl Iterator<Item = (&Pattern, f64, f64)> {
-        let requests = self.placings.len();
-        let (weights, dearer) = (&relaxed.columns[requests..], &relaxed.reduced[requests..]);
-        let patterns = self.patterns.iter().zip(weights).zip(dearer);
-        let patterns = patterns.map(|((pattern, weight), dearer)| (pattern, *weight, dearer.max(0.0)));
-        patterns.filter(move |(_, weight, dearer)| *weight > 1e-9 || *dearer < within)
     }
 
     /// Adds rows that every plan keeps.
@@ -208,26 +142,11 @@ impl<'a> Master<'a> {
     pub fn cut(&mut self, model: &Model, cuts: Vec<Cut>) -> Result<(), String> {
         let before = self.coupled.limits.len();
         cuts.into_iter().for_each(|cut| self.coupled.add(cut, false));
-        let after = self.coupled.limits.len();
-        let mut terms: Vec<Vec<(usize, f64)>> = vec![Vec::new(); after - before];
-        for at in 0..self.patterns.len() {
-            let Pattern { request, places, .. } = &self.patterns[at];
-            let takes = self.coupled.all_sums(&self.values(model, *request, places));
-            for (row, sum) in takes.iter().filter(|(row, _)| *row >= before) {
-                terms[row - before].push((self.placings.len() + at, *sum));
-            }
-            self.patterns[at].takes = takes;
-        }
-        for (row, terms) in (before..after).zip(terms) {
-            self.rows.push(Some(self.relaxation.limit(self.coupled.limits[row], &terms)?));
-        }
-        Ok(())
-    }
-
-    /// The prices of a relaxation's duals, those of the wrong sign and of rows left out taken as none.
-    pub fn duals(&self, relaxed: &Relaxed) -> Vec<f64> {
-        let dual = |row: &Option<usize>| row.and_then(|row| relaxed.duals.get(row)).copied().unwrap_or(0.0);
-        self.rows.iter().map(|row| dual(row).min(0.0)).collect()
+        let (coupled, whole, part) = (&self.coupled, self.whole, self.part);
+        self.mixture.cut(&coupled.limits[before..], |pattern| {
+            let count = whole.count(part.requests[pattern.request]);
+            coupled.all_sums(&values(model, pattern.request, count, &pattern.places))
+        })
     }
 
     /// The best pattern of each request at the duals, and Lagrange's bound: what the requests cost at
@@ -242,7 +161,7 @@ impl<'a> Master<'a> {
 
     fn terms<'b>(&'b self, model: &'b Model, prices: &'b Prices) -> Terms<'b> {
         let (coupled, left) = (&self.coupled, self.coupled.limits.as_slice());
-        Terms { model, coupled, prices, left, room: Some(&self.room), fewer: &[] }
+        Terms { model, coupled, prices, left, room: Some(&self.room) }
     }
 
     /// The best pattern of each request at the duals, by itself within each row.
@@ -279,4 +198,18 @@ impl<'a> Master<'a> {
         }
         dearer
     }
+}
+
+/// By request, what it costs that it has no pattern.
+fn nowhere(course: &Course<'_>, costs: &[f64]) -> Vec<f64> {
+    let mut dearest: Vec<f64> = vec![1.0; course.part.requests.len()];
+    for columns in &course.model.arcs {
+        let dearest = &mut dearest[columns.request];
+        *dearest = dearest.max(costs[columns.x] / f64::from(columns.step));
+    }
+    let fixed = f64::from(course.whole.task.file.costs.fixed_minutes);
+    let requests = dearest.into_iter().zip(&course.part.requests);
+    requests
+        .map(|(dearest, request)| NOWHERE * (dearest + fixed) * f64::from(course.whole.count(*request)))
+        .collect()
 }

@@ -7,11 +7,14 @@ mod bound;
 mod choice;
 mod coupled;
 mod cuts;
+mod dive;
 mod facets;
 mod master;
+mod mixture;
+mod parts;
 mod pools;
 mod pricing;
-mod recreate;
+mod scene;
 mod search;
 mod shares;
 #[cfg(test)]

@@ -96,6 +96,16 @@ impl Placings {
         self.arcs.iter().copied()
     }
 
+    /// What its placings are priced by: columns of the programme, and what counts animals of pairs.
+    pub fn columns<'a>(&'a self, model: &'a Model) -> impl Iterator<Item = usize> {
+        let of_arcs = self.arcs.iter().flat_map(|at| {
+            let arc = &model.arcs[*at];
+            let own = [arc.x, model.heads_of_pair(arc.pair)].into_iter();
+            own.chain(arc.units).chain(arc.ones.iter().copied())
+        });
+        of_arcs.chain([self.unplaced])
+    }
+
     /// Nothing where it has no room.
     fn work(&self, terms: &Terms<'_>, node: &Node) -> Option<Worked> {
         let (mut costs, members) = match &node.of {
