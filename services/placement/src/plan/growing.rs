@@ -24,6 +24,7 @@ pub(crate) struct Growing {
     columns: Vec<Col>,
     /// Columns have come in since it was last solved.
     columns_came: bool,
+    /// It was not solved yet: the dual method begins.
     fresh: bool,
     /// Seconds that it has taken so far: the solver's limit counts from its first run.
     spent: f64,
