@@ -270,7 +270,7 @@ impl<'a> Course<'a> {
         let minutes = as_figure(self.model.cost(&self.model.minutes, &self.values())) + 0.4;
         let lightest = every.lightest(&self.model, minutes, least, deadline.left())?;
         if let Some(patterns) = &lightest.patterns {
-            let plan = every.amounts(&self.model, patterns);
+            let plan = every.plan(&self.model, patterns);
             self.take(StageName::LoadPerMille, costs, &plan, least);
         }
         Ok(proven(lightest.bound))

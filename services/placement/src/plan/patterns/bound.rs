@@ -57,7 +57,7 @@ pub(crate) fn grown(
                 None => own.clone(),
             };
             let (priced, bound) = master.lagrange(model, &tried);
-            grown = master.learn_all(model, priced)?;
+            grown = master.learn_all(model, priced.into_iter().enumerate())?;
             match &mut best {
                 Some(best) if best.bound >= bound => {}
                 Some(best) => (best.bound, best.duals) = (bound, tried),

@@ -1,11 +1,12 @@
-//! The best plan that patterns make up: of those known, and of every one that a better plan may have.
-//! Where these are few, a plan is proven the best so, and so is the lowest load beside its minutes.
+//! The best plan that patterns make up. Where every one that a better plan may have is among them, a plan
+//! is proven the best so, and so is the lowest load beside its minutes.
 
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use super::master::Master;
 use super::mixture::Pattern;
+use super::places;
 use crate::plan::model::Model;
 use crate::plan::program::{Effort, Program, Row, Start, minimise};
 use crate::plan::solve::proven;
@@ -119,12 +120,8 @@ impl Choice {
     }
 
     /// The plan that some of the patterns make up.
-    pub fn amounts(&self, model: &Model, patterns: &[usize]) -> Amounts {
-        let mut amounts = vec![0; model.arcs.len()];
-        for (arc, animals) in patterns.iter().flat_map(|at| &self.patterns[*at].places) {
-            amounts[*arc] = *animals;
-        }
-        amounts
+    pub fn plan(&self, model: &Model, patterns: &[usize]) -> Amounts {
+        places::plan(model, patterns.iter().map(|at| &self.patterns[*at].places))
     }
 
     /// The plan of the lowest load of a centre among those that cost no more than this.

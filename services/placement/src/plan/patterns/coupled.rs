@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::mixture::Pattern;
-use super::pricing::Places;
+use super::places::Places;
 use super::shares::Share;
 use crate::plan::model::{ArcColumns, Model};
 use crate::plan::program::Row;

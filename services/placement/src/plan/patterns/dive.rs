@@ -3,7 +3,7 @@
 //! without, others hold by then: they are left to parts.
 
 use super::master::Master;
-use super::scene::Partly;
+use super::places::Partly;
 use crate::plan::growing::Relaxed;
 use crate::plan::model::Model;
 use crate::plan::solve::Deadline;

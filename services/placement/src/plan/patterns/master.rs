@@ -1,5 +1,5 @@
-//! The relaxation over patterns: each request has one pattern or a mixture of some, and what they share
-//! out holds. It knows some patterns only; pricing finds those that it lacks.
+//! All requests of a stage: their mixture of patterns, what they share out, and the pricing that finds
+//! patterns which the mixture lacks.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::AtomicUsize;
@@ -8,8 +8,9 @@ use rayon::prelude::*;
 
 use super::coupled::{Coupled, Cut, Prices, Terms, values};
 use super::mixture::{Mixture, Pattern};
+use super::places::{self, Places};
 use super::pools::{Pool, pools};
-use super::pricing::{Places, Placings, Priced};
+use super::pricing::{Placings, Priced};
 use super::shares::{Share, shares};
 use crate::plan::model::{Model, Part, Whole};
 use crate::plan::solve::Course;
@@ -67,11 +68,7 @@ impl<'a> Master<'a> {
     /// # Errors
     /// The solver's own words.
     pub fn learn_plan(&mut self, model: &Model, amounts: &[u32]) -> Result<(), String> {
-        let mut placed: Vec<Places> = vec![Vec::new(); self.part.requests.len()];
-        for (at, amount) in amounts.iter().enumerate().filter(|(_, amount)| **amount > 0) {
-            placed[model.arcs[at].request].push((at, *amount));
-        }
-        for (request, places) in placed.into_iter().enumerate() {
+        for (request, places) in places::of_plan(model, amounts).into_iter().enumerate() {
             self.learn(model, request, places)?;
         }
         Ok(())
@@ -94,13 +91,17 @@ impl<'a> Master<'a> {
         self.coupled.pattern(model, self.costs, request, count, places)
     }
 
-    /// Learns patterns; false where it knew all of them.
+    /// Learns patterns of requests; false where it knew all of them.
     ///
     /// # Errors
     /// The solver's own words.
-    pub fn learn_all(&mut self, model: &Model, priced: Vec<Priced>) -> Result<bool, String> {
+    pub fn learn_all(
+        &mut self,
+        model: &Model,
+        priced: impl IntoIterator<Item = (usize, Priced)>,
+    ) -> Result<bool, String> {
         let mut learnt = false;
-        for (request, one) in priced.into_iter().enumerate() {
+        for (request, one) in priced {
             learnt |= one.price.is_finite() && self.learn(model, request, one.places)?;
         }
         Ok(learnt)
@@ -120,13 +121,9 @@ impl<'a> Master<'a> {
     ) -> Result<bool, String> {
         let prices = self.coupled.prices(self.costs, duals);
         let terms = Terms { model, coupled: &self.coupled, prices: &prices, left, room: None };
-        let best: Vec<Priced> =
-            requests.par_iter().map(|request| self.placings[*request].best(&terms)).collect();
-        let mut learnt = false;
-        for (request, one) in requests.iter().zip(best).filter(|(_, one)| one.price.is_finite()) {
-            learnt |= self.learn(model, *request, one.places)?;
-        }
-        Ok(learnt)
+        let best = requests.par_iter().map(|request| (*request, self.placings[*request].best(&terms)));
+        let best: Vec<(usize, Priced)> = best.collect();
+        self.learn_all(model, best)
     }
 
     /// A pattern's columns of the programme that are not zero.

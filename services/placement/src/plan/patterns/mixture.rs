@@ -2,9 +2,10 @@
 //! that they share. It begins without rows, and takes them in as mixtures break them.
 
 use std::collections::{HashMap, HashSet};
+use std::iter::repeat;
 
 use super::coupled::summed;
-use super::pricing::Places;
+use super::places::Places;
 use crate::plan::growing::{Growing, Relaxed};
 
 /// A request's whole placing.
@@ -39,11 +40,7 @@ impl Mixture {
     /// # Errors
     /// The solver's own words.
     pub fn of(limits: Vec<f64>, nowhere: Vec<f64>) -> Result<Self, String> {
-        let requests = nowhere.len();
-        let mut relaxation = Growing::of(requests)?;
-        for (request, cost) in nowhere.iter().enumerate() {
-            relaxation.add(*cost, &[(request, 1.0)])?;
-        }
+        let (relaxation, requests) = (empty(&nowhere)?, nowhere.len());
         let (rows, patterns, known) = (vec![None; limits.len()], Vec::new(), HashSet::new());
         Ok(Self { limits, rows, nowhere, requests, patterns, known, relaxation })
     }
@@ -61,12 +58,16 @@ impl Mixture {
         if !self.known.insert((request, places.clone())) {
             return Ok(false);
         }
-        let pattern = pattern(places);
-        let mut terms = vec![(request, 1.0)];
+        self.add(pattern(places))?;
+        Ok(true)
+    }
+
+    fn add(&mut self, pattern: Pattern) -> Result<(), String> {
+        let mut terms = vec![(pattern.request, 1.0)];
         terms.extend(pattern.takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
         self.relaxation.add(pattern.cost, &terms)?;
         self.patterns.push(pattern);
-        Ok(true)
+        Ok(())
     }
 
     /// True of places, sorted, of a pattern known.
@@ -104,23 +105,19 @@ impl Mixture {
     /// # Errors
     /// The solver's own words.
     pub fn renew(&mut self, relaxed: &Relaxed, within: f64) -> Result<(), String> {
-        let reduced = &relaxed.reduced[self.requests..];
-        let columns = self.patterns.len().min(reduced.len());
-        let mut near = (0..self.patterns.len()).map(|at| at >= columns || reduced[at] < within);
-        self.patterns.retain(|_| near.next().unwrap_or(true));
-        self.known = self.patterns.iter().map(|pattern| (pattern.request, pattern.places.clone())).collect();
         let duals = self.duals(relaxed);
-        self.relaxation = Growing::of(self.requests)?;
-        for (request, cost) in self.nowhere.iter().enumerate() {
-            self.relaxation.add(*cost, &[(request, 1.0)])?;
-        }
+        self.relaxation = empty(&self.nowhere)?;
         for (row, at) in self.rows.iter_mut().enumerate() {
             *at = if duals[row] < -1e-9 { Some(self.relaxation.limit(self.limits[row], &[])?) } else { None };
         }
-        for pattern in &self.patterns {
-            let mut terms = vec![(pattern.request, 1.0)];
-            terms.extend(pattern.takes.iter().filter_map(|(row, sum)| Some((self.rows[*row]?, *sum))));
-            self.relaxation.add(pattern.cost, &terms)?;
+        // What was learnt since it was solved has no reduced cost yet, and stays.
+        let dearer = relaxed.reduced[self.requests..].iter().copied().chain(repeat(f64::NEG_INFINITY));
+        for (pattern, dearer) in std::mem::take(&mut self.patterns).into_iter().zip(dearer) {
+            if dearer < within {
+                self.add(pattern)?;
+            } else {
+                self.known.remove(&(pattern.request, pattern.places));
+            }
         }
         Ok(())
     }
@@ -190,4 +187,13 @@ impl Mixture {
     pub fn hold(&mut self, at: usize, whole: bool) -> Result<(), String> {
         self.relaxation.hold(self.requests + at, whole)
     }
+}
+
+/// A relaxation in which each request can have none of its patterns, at this cost, and no other yet.
+fn empty(nowhere: &[f64]) -> Result<Growing, String> {
+    let mut relaxation = Growing::of(nowhere.len())?;
+    for (request, cost) in nowhere.iter().enumerate() {
+        relaxation.add(*cost, &[(request, 1.0)])?;
+    }
+    Ok(relaxation)
 }

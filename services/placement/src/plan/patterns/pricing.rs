@@ -11,6 +11,7 @@ use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering::Relaxed;
 
 use super::coupled::Terms;
+use super::places::Places;
 use crate::plan::model::{Model, Part, Whole};
 use crate::plan::start::{as_count, as_figure};
 
@@ -40,9 +41,6 @@ pub(crate) struct Placings {
     arcs: Vec<usize>,
     nodes: Vec<Node>,
 }
-
-/// Arcs of the part, with animals.
-pub(crate) type Places = Vec<(usize, u32)>;
 
 /// A placing, and what it costs at the prices.
 #[derive(Debug, Clone)]

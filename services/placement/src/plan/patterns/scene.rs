@@ -5,13 +5,11 @@ use std::collections::BTreeMap;
 use super::coupled::Coupled;
 use super::master::Master;
 use super::mixture::Pattern;
-use super::pricing::{Places, Placings};
+use super::places::{Partly, Places};
+use super::pricing::Placings;
 use crate::plan::model::Model;
 use crate::plan::solve::{Course, proven};
-use crate::plan::start::{Amounts, as_figure};
-
-/// By request, its places in a plan; none where it has no placing yet.
-pub(crate) type Partly = Vec<Option<Places>>;
+use crate::plan::start::as_figure;
 
 /// What all searches look at.
 pub(crate) struct Scene<'a> {
@@ -132,22 +130,4 @@ impl Plan {
     pub fn places(self) -> Partly {
         self.placed.into_iter().map(|placed| Some(placed?.places)).collect()
     }
-}
-
-/// The places of a plan in which all have one.
-pub(crate) fn partly(model: &Model, amounts: &[u32]) -> Partly {
-    let mut partly: Partly = vec![Some(Places::new()); model.unplaced.len()];
-    for (at, amount) in amounts.iter().enumerate().filter(|(_, amount)| **amount > 0) {
-        partly[model.arcs[at].request].get_or_insert_default().push((at, *amount));
-    }
-    partly
-}
-
-/// The plan, where all have a place.
-pub(crate) fn amounts(model: &Model, partly: &Partly) -> Option<Amounts> {
-    let mut amounts = vec![0; model.arcs.len()];
-    for places in partly {
-        places.as_ref()?.iter().for_each(|(arc, animals)| amounts[*arc] = *animals);
-    }
-    Some(amounts)
 }

@@ -6,7 +6,8 @@ use super::choice::Choice;
 use super::dive::dived;
 use super::master::Master;
 use super::parts::bettered;
-use super::scene::{Scene, amounts, partly};
+use super::places::{self, Places};
+use super::scene::Scene;
 use crate::plan::answer::StageName;
 use crate::plan::improve::{LEAST_SECONDS, Search};
 use crate::plan::program::Solved;
@@ -120,13 +121,14 @@ impl Turns {
         let turn = Deadline::in_seconds(seconds);
         let course = &*search.course;
         let from = if self.dived {
-            partly(&course.model, &course.amounts)
+            places::of_plan(&course.model, &course.amounts).into_iter().map(Some).collect()
         } else {
             dived(master, &course.model, &turn)?
         };
         let scene = Scene::of(course, master, near, &from, search.relaxed.bound);
-        let better = bettered(&scene, &from, self.free, &turn)?;
-        if let Some(plan) = amounts(&course.model, &better) {
+        let better: Option<Vec<Places>> = bettered(&scene, &from, self.free, &turn)?.into_iter().collect();
+        if let Some(places) = better {
+            let plan = places::plan(&course.model, &places);
             search.course.take(search.name, search.costs, &plan, 0);
         }
         if self.dived && turn.left() > 0.0 {
@@ -181,7 +183,7 @@ impl Search<'_, '_> {
             let Some(choice) = choice.filter(|_| seconds > LEAST_SECONDS) else { break };
             let chosen = choice.cheapest(seconds, 0.0)?;
             if let Some(patterns) = &chosen.patterns {
-                let plan = choice.amounts(&self.course.model, patterns);
+                let plan = choice.plan(&self.course.model, patterns);
                 self.course.take(self.name, self.costs, &plan, 0);
             }
             // Every plan as good as this one is made up of these.
