@@ -7,6 +7,14 @@ use serde_path_to_error::Segment;
 use crate::faults::Fault;
 use crate::request::RequestFile;
 
+/// What a machine calls a type, and what people call it.
+const TYPES: [(&str, &str); 4] = [
+    ("u16", "a whole number that is not below zero"),
+    ("u32", "a whole number that is not below zero"),
+    ("f64", "a number"),
+    ("a boolean", "true or false"),
+];
+
 const REQUIRED: [&str; 4] = ["centres", "units", "roads", "requests"];
 
 /// Reads a request file.
@@ -53,8 +61,16 @@ fn member<T: DeserializeOwned>(name: &str, value: Value) -> Result<T, Fault> {
                 Segment::Enum { .. } | Segment::Unknown => {}
             }
         }
-        fault(pointer, error.inner().to_string(), "write it as the schema `request-file` has it")
+        fault(pointer, said(&error.inner().to_string()), "write it as the schema `request-file` has it")
     })
+}
+
+/// What the deserialiser says, with the type that it expected in plain words.
+fn said(words: &str) -> String {
+    let Some((found, expected)) = words.rsplit_once("expected ") else { return words.to_owned() };
+    let plain = TYPES.iter().find(|(name, _)| *name == expected).map(|(_, plain)| *plain);
+    let object = expected.starts_with("struct ").then_some("an object");
+    format!("{found}expected {}", plain.or(object).unwrap_or(expected))
 }
 
 /// A name as a step of an RFC 6901 pointer.

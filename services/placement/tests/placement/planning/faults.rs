@@ -1,6 +1,6 @@
 //! Files that cannot be meant: named with place, reason and remedy.
 
-use haulout_placement::plan::{Limits, PlanFault};
+use haulout_placement::plan::{self, Limits, PlanFault};
 use serde_json::{Value, json};
 
 use super::{centre, file, lot, read, room, try_plan};
@@ -15,6 +15,25 @@ fn sound() -> Value {
             Value::Object(members)
         })
         .unwrap()
+}
+
+#[test]
+fn what_was_expected_is_told_in_plain_words() {
+    for (change, value, told) in [
+        (
+            "/requests/0/individualCount",
+            json!(-3),
+            "integer `-3`, expected a whole number that is not below zero",
+        ),
+        ("/requests/0/individualCount", json!("three"), "expected a whole number that is not below zero"),
+        ("/requests/0/length/value", json!("long"), "string \"long\", expected a number"),
+        ("/requests/0/indivisible", json!("yes"), "expected true or false"),
+        ("/units/0", json!(7), "integer `7`, expected an object"),
+    ] {
+        let fault = plan::read(&with(sound(), &[(change, value)]).to_string()).unwrap_err();
+        assert_eq!(fault.pointer, change);
+        assert!(fault.why.ends_with(told), "{change}: {}", fault.why);
+    }
 }
 
 #[test]
