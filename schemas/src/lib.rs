@@ -6,6 +6,7 @@
 
 pub mod envelope;
 pub mod event_date;
+pub mod misfit;
 pub mod names;
 pub mod profile;
 pub mod published;

@@ -7,12 +7,12 @@ use serde_json::{Map, Value};
 
 use crate::vocabulary::LengthMeasure;
 
-use super::layers::token;
 use super::{
     AdultSize, BasinStatus, COMMON_PRACTICE, Diet, FROM_MEMORY, Group, Hazard, Incubation, LengthRelation,
     LivingTogether, Profile, QuarantineRestart, SeasonalRest, SexDetermination, SourceEntry, Sourced,
     SpaceRule, TaxonOrder, TemperatureBand, TreatyListing,
 };
+use crate::misfit::token;
 
 /// A fault inside one profile: pointer below the species, and what is wrong.
 pub(super) type Fault = (String, String);

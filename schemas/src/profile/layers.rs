@@ -33,8 +33,3 @@ pub fn merge_patch(target: &mut Value, patch: &Value) {
 fn is_sourced(members: &Map<String, Value>) -> bool {
     members.contains_key("value") && members.contains_key("source")
 }
-
-/// One reference token of a JSON Pointer (RFC 6901).
-pub(super) fn token(name: &str) -> String {
-    name.replace('~', "~0").replace('/', "~1")
-}

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value};
 
-use super::layers::token;
 use super::{ProfileError, SourceEntry, merge_patch};
+use crate::misfit::token;
 
 /// Members of an override that are not scientific names.
 pub(super) const RESERVED: [&str; 3] = ["version", "sources", "defaults"];

@@ -8,6 +8,7 @@ mod faults;
 
 use chrono::NaiveTime;
 use chrono_tz::Tz;
+use haulout_schemas::misfit::fitting;
 use haulout_schemas::names::{NameEntry, Names};
 use haulout_schemas::profile::Profiles;
 use haulout_schemas::text::PartyId;
@@ -226,7 +227,7 @@ impl Region {
     /// (an id given twice, a point without keeper, an unknown rule) are told all at once.
     pub fn parse(text: &str) -> Result<Self, RegionError> {
         let mut reader = serde_json::Deserializer::from_str(text);
-        let region: Self = serde_path_to_error::deserialize(&mut reader).map_err(RegionError::of_shape)?;
+        let region: Self = fitting(&mut reader).map_err(RegionError::of_shape)?;
         reader
             .end()
             .map_err(|problem| RegionError::one("", format!("after the region's object: {problem}")))?;

@@ -1,5 +1,6 @@
 //! The table of computations: each by name, with what it takes shown by an example that works.
 
+use haulout_schemas::misfit::fitting;
 use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::Known;
 use haulout_store::Configuration;
@@ -39,18 +40,9 @@ struct Of<T> {
 }
 
 fn read<T: DeserializeOwned>(body: Value) -> Result<T, Problem> {
-    serde_path_to_error::deserialize(body).map_err(|error| {
-        let place = error
-            .path()
-            .iter()
-            .map(|segment| format!("/{segment}"))
-            .collect::<String>()
-            .replace(['[', ']'], "");
-        Problem::new(
-            &codes::BAD_VALUE,
-            format!("{}; `GET /v1/welfare` shows a body that works", error.inner()),
-        )
-        .at(format!("#{place}"), error.inner().to_string())
+    fitting(body).map_err(|misfit| {
+        let advice = format!("{}; `GET /v1/welfare` shows a body that works", misfit.problem);
+        Problem::new(&codes::BAD_VALUE, advice).at(format!("#{}", misfit.pointer), misfit.problem)
     })
 }
 

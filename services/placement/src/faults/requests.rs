@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use haulout_schemas::misfit::token;
+
 use super::{Found, LONGEST_JOURNEY, is_place, nearest_place};
 use crate::request::Request;
 use crate::rules::{PlacementRule, Standing};
@@ -102,7 +104,7 @@ pub(super) fn look_at_minutes(
     found: &mut Found,
 ) {
     for (centre, minutes) in minutes {
-        let pointer = format!("{base}/{}", centre.replace('~', "~0").replace('/', "~1"));
+        let pointer = format!("{base}/{}", token(centre));
         if !view.centres.iter().any(|one| one.centre_id == *centre) {
             unknown(found, pointer, centre);
         } else if *minutes > LONGEST_JOURNEY {

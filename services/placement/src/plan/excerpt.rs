@@ -1,6 +1,7 @@
 //! The part of the file that decides about one centre, with the plan's places there: the smaller, the
 //! sooner a change is tried on it.
 
+use haulout_schemas::misfit::token;
 use serde_json::Value;
 
 use crate::answer::Change;
@@ -101,7 +102,7 @@ impl Excerpt {
         let centre_id = &self.file.view.centres[0].centre_id;
         match value.get(centre_id) {
             Some(minutes) if states_others == Some(true) => {
-                let name = centre_id.replace('~', "~0").replace('/', "~1");
+                let name = token(centre_id);
                 Change::Add { path: format!("{path}/{name}"), value: minutes.clone() }
             }
             _ => Change::Add { path, value },

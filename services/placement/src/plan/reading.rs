@@ -1,19 +1,11 @@
 //! A request file from its text, with the place of what does not fit.
 
+use haulout_schemas::misfit::{fitting, token};
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
-use serde_path_to_error::Segment;
 
 use crate::faults::Fault;
 use crate::request::RequestFile;
-
-/// What a machine calls a type, and what people call it.
-const TYPES: [(&str, &str); 4] = [
-    ("u16", "a whole number that is not below zero"),
-    ("u32", "a whole number that is not below zero"),
-    ("f64", "a number"),
-    ("a boolean", "true or false"),
-];
 
 const REQUIRED: [&str; 4] = ["centres", "units", "roads", "requests"];
 
@@ -52,30 +44,10 @@ pub fn read(text: &str) -> Result<RequestFile, Fault> {
 }
 
 fn member<T: DeserializeOwned>(name: &str, value: Value) -> Result<T, Fault> {
-    serde_path_to_error::deserialize(value).map_err(|error| {
-        let mut pointer = format!("/{name}");
-        for segment in error.path() {
-            match segment {
-                Segment::Seq { index } => pointer.push_str(&format!("/{index}")),
-                Segment::Map { key } => pointer.push_str(&format!("/{}", token(key))),
-                Segment::Enum { .. } | Segment::Unknown => {}
-            }
-        }
-        fault(pointer, said(&error.inner().to_string()), "write it as the schema `request-file` has it")
+    fitting(value).map_err(|misfit| {
+        let pointer = format!("/{name}{}", misfit.pointer);
+        fault(pointer, misfit.problem, "write it as the schema `request-file` has it")
     })
-}
-
-/// What the deserialiser says, with the type that it expected in plain words.
-fn said(words: &str) -> String {
-    let Some((found, expected)) = words.rsplit_once("expected ") else { return words.to_owned() };
-    let plain = TYPES.iter().find(|(name, _)| *name == expected).map(|(_, plain)| *plain);
-    let object = expected.starts_with("struct ").then_some("an object");
-    format!("{found}expected {}", plain.or(object).unwrap_or(expected))
-}
-
-/// A name as a step of an RFC 6901 pointer.
-fn token(name: &str) -> String {
-    name.replace('~', "~0").replace('/', "~1")
 }
 
 fn fault(pointer: String, why: impl Into<String>, mend: &str) -> Fault {

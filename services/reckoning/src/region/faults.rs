@@ -1,7 +1,7 @@
 //! What can be wrong with a region file.
 
+use haulout_schemas::misfit::Misfit;
 use haulout_schemas::profile::ProfileError;
-use serde_path_to_error::Segment;
 use std::fmt;
 
 /// One thing wrong with a region file.
@@ -25,9 +25,8 @@ impl RegionError {
         Self { faults: vec![RegionFault { pointer: pointer.into(), problem: problem.into() }] }
     }
 
-    pub(super) fn of_shape(error: serde_path_to_error::Error<serde_json::Error>) -> Self {
-        let pointer = error.path().iter().map(token).collect::<String>();
-        Self::one(pointer, error.inner().to_string())
+    pub(super) fn of_shape(misfit: Misfit) -> Self {
+        Self::one(misfit.pointer, misfit.problem)
     }
 
     /// Faults of profiles or names, under the member of the region file that holds them.
@@ -37,15 +36,6 @@ impl RegionError {
             problem: fault.problem,
         });
         Self { faults: faults.collect() }
-    }
-}
-
-fn token(segment: &Segment) -> String {
-    match segment {
-        Segment::Seq { index } => format!("/{index}"),
-        Segment::Map { key } => format!("/{}", key.replace('~', "~0").replace('/', "~1")),
-        Segment::Enum { variant } => format!("/{variant}"),
-        Segment::Unknown => String::new(),
     }
 }
 

@@ -73,6 +73,8 @@ fn every_fault_of_shape_has_its_pointer() {
         let error = refused(&text);
         assert_eq!(error.faults.first().unwrap().pointer, pointer, "{error}");
     }
+    let long = refused(&with("/roadFactor", json!("long"))).to_string();
+    assert!(long.contains("string \"long\", expected a number at line 1"), "{long}");
     let missing = refused(r#"{"region": "meruva", "name": "Meruva", "parties": []}"#);
     assert!(missing.to_string().contains("timeZone"), "{missing}");
     assert!(refused("{").to_string().starts_with("the whole: "));
