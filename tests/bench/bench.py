@@ -22,6 +22,8 @@ import findings
 import statements
 
 ROUNDS = 3
+# Of the region that options are asked of. By these nights a centre has some forty units.
+CENTRES, NIGHTS, POSTED_NIGHTS = 500, 68, 2
 HERE = pathlib.Path(__file__).resolve().parent
 BINARY = sys.argv[1]
 EXAMPLES = pathlib.Path(BINARY).resolve().parent / "examples"
@@ -241,11 +243,12 @@ def memory():
 
 
 def options():
-    """Options for one animal over HTTP at 24 centres, while their nights are posted and while none are."""
+    """Options for one animal over HTTP, while the last nights of all centres are posted and while none are."""
     folder = pathlib.Path(tempfile.mkdtemp())
     try:
-        out, files = basin(folder, 24, 60)
-        _, backlog = joined(folder, files[: len(files) // 2])
+        out, files = basin(folder, CENTRES, NIGHTS)
+        last = len(files) * POSTED_NIGHTS // NIGHTS
+        _, backlog = joined(folder, files[:-last])
         hub = Hub(folder, out / "region.json")
         coordination = next(party for party in hub.tokens if party.endswith("coordination"))
         for path in backlog:
@@ -269,9 +272,10 @@ def options():
             assert len(json.loads(text)["excluded"]) > 0
             return took
 
-        print(f"options over HTTP: {len(placement['centres'])} centres, {len(placement['units'])} units; aim p99 under 25 ms")
+        print(f"options over HTTP: {len(placement['centres'])} centres, {len(placement['units'])} units; aim p99 under 25 ms",
+              flush=True)
         with concurrent.futures.ThreadPoolExecutor(1) as pool:
-            posting = pool.submit(lambda: [hub.post_unread(path.stem, path) for path in files[len(files) // 2:]])
+            posting = pool.submit(lambda: [hub.post_unread(path.stem, path) for path in files[-last:]])
             busy = []
             while not posting.done():
                 busy.append(asked(len(busy)))

@@ -46,6 +46,19 @@ impl Basin {
         Self { folder, region, truth }
     }
 
+    /// The party of a role of which there is one.
+    pub fn party(&self, role: &str) -> String {
+        let mut parties = self.region["parties"].as_array().unwrap().iter();
+        let party = parties.find(|party| party["role"] == role).unwrap();
+        party["partyID"].as_str().unwrap().to_owned()
+    }
+
+    /// The request for a place that was written with it.
+    pub fn question(&self) -> Value {
+        let text = std::fs::read_to_string(self.folder().join("placement.json")).unwrap();
+        serde_json::from_str::<Value>(&text).unwrap()["requests"][0].clone()
+    }
+
     pub fn folder(&self) -> PathBuf {
         self.folder.path().join("basin")
     }

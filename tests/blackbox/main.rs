@@ -11,6 +11,7 @@ mod in_care;
 mod journeys;
 mod kept_places;
 mod ledger;
+mod moving_on;
 mod nothing_lost;
 mod plans;
 mod planted;

@@ -109,7 +109,7 @@ impl<'a> AtCentre<'a> {
         let index = self.asked.index().filter(|_| self.looked_up.is_some());
         index
             .and_then(|index| index.companions(unit_at))
-            .map_or_else(|| List::Owned(companions(unit)), List::Borrowed)
+            .map_or_else(|| List::Owned(companions(unit).collect()), List::Borrowed)
     }
 
     /// The same for verdicts alone.
@@ -195,11 +195,10 @@ impl<'a> InUnit<'a> {
 }
 
 /// Everyone in a unit, on the way to it or promised a place in it, with where each is written.
-pub(crate) fn companions(unit: &Unit) -> Vec<(Place, &Occupant)> {
+pub(crate) fn companions(unit: &Unit) -> impl Iterator<Item = (Place, &Occupant)> {
     listed("expected", &unit.expected)
         .chain(listed("occupants", &unit.occupants))
         .chain(listed("reserved", &unit.reserved))
-        .collect()
 }
 
 fn listed<'a>(list: &'static str, occupants: &'a [Occupant]) -> impl Iterator<Item = (Place, &'a Occupant)> {

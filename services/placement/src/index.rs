@@ -1,6 +1,8 @@
 //! What of a region can be looked up once for many questions: units by centre, journeys by their
 //! ends, what the names written in it mean.
 
+use std::ops::Range;
+
 use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::LifeStage;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -13,10 +15,24 @@ use crate::view::{Occupant, RegionView, TravelLine, Unit};
 /// The look-up tables of one region. They change no answer, only how soon it comes.
 #[derive(Debug)]
 pub(crate) struct Index<'a> {
-    centres: FxHashMap<&'a str, OfCentre<'a>>,
-    /// For each unit of the region, who is there.
-    companions: Vec<Vec<(Place, &'a Occupant)>>,
+    there: There<'a>,
+    words: Words<'a>,
     travel: FxHashMap<(&'a str, &'a str), &'a TravelLine>,
+}
+
+/// Who is where.
+#[derive(Debug, Default)]
+struct There<'a> {
+    centres: FxHashMap<&'a str, OfCentre<'a>>,
+    /// Who is in the units of the region, one after another.
+    companions: Vec<(Place, &'a Occupant)>,
+    /// For each unit of the region, those of them who are there.
+    companions_of: Vec<Range<usize>>,
+}
+
+/// What names and taxa mean that the region writes.
+#[derive(Debug, Default)]
+struct Words<'a> {
     meant: FxHashMap<&'a str, Vec<&'a Profile>>,
     held: FxHashMap<&'a str, FxHashSet<&'a str>>,
     /// What units are meant for, each list once.
@@ -38,10 +54,17 @@ pub(crate) struct OfCentre<'a> {
 
 impl<'a> OfCentre<'a> {
     fn count(&mut self, there: impl Iterator<Item = &'a Occupant>) {
+        let mut last = 0;
         for one in there.filter(|one| one.life_stage != Some(LifeStage::Egg)) {
-            match self.heads.iter_mut().find(|(name, _)| *name == one.scientific_name) {
+            let name = one.scientific_name.as_str();
+            // Those in one unit are mostly of one name.
+            if self.heads.get(last).is_none_or(|(held, _)| *held != name) {
+                let known = self.heads.iter().position(|(held, _)| *held == name);
+                last = known.unwrap_or(self.heads.len());
+            }
+            match self.heads.get_mut(last) {
                 Some((_, heads)) => *heads = heads.saturating_add(one.individual_count),
-                None => self.heads.push((&one.scientific_name, one.individual_count)),
+                None => self.heads.push((name, one.individual_count)),
             }
         }
     }
@@ -54,55 +77,61 @@ pub(crate) fn smallest_first(units: &[(usize, &Unit)]) -> Vec<usize> {
     order
 }
 
-impl<'a> Index<'a> {
-    pub fn of(view: &'a RegionView, species: Species<'a>) -> Self {
-        let mut index = Self {
-            centres: FxHashMap::default(),
-            companions: Vec::new(),
-            travel: FxHashMap::default(),
-            meant: FxHashMap::default(),
-            held: FxHashMap::default(),
-            suits: Vec::new(),
-            suits_of: Vec::new(),
-        };
-        let mut lists: FxHashMap<&[String], usize> = FxHashMap::default();
-        for (at, unit) in view.units.iter().enumerate() {
-            let centre = index.centres.entry(&unit.centre_id).or_default();
-            centre.units.push((at, unit));
-            centre.count(unit.everyone());
-            index.companions.push(companions(unit));
-            index.names(unit.everyone().map(|one| one.scientific_name.as_str()), species);
-            index.taxa(&unit.suits, species);
-            let next = index.suits.len();
-            let list = *lists.entry(unit.suits.as_slice()).or_insert(next);
-            if list == next {
-                index.suits.push(&unit.suits);
+impl<'a> There<'a> {
+    fn of(view: &'a RegionView) -> Self {
+        let mut there = Self::default();
+        let mut first = 0;
+        // Units of one centre mostly follow each other: what they share is looked up once.
+        for units in view.units.chunk_by(|one, next| one.centre_id == next.centre_id) {
+            let Some(Unit { centre_id, .. }) = units.first() else { continue };
+            let centre = there.centres.entry(centre_id).or_default();
+            for (at, unit) in units.iter().enumerate() {
+                centre.units.push((first + at, unit));
+                centre.count(unit.everyone());
+                let before = there.companions.len();
+                there.companions.extend(companions(unit));
+                there.companions_of.push(before..there.companions.len());
             }
-            index.suits_of.push(list);
+            first += units.len();
         }
         for centre in &view.centres {
-            index.names(centre.unhoused.iter().map(|one| one.scientific_name.as_str()), species);
-            index.centres.entry(&centre.centre_id).or_default().count(centre.unhoused.iter());
-            for line in &centre.licences {
-                index.taxa(&line.scope, species);
-            }
+            there.centres.entry(&centre.centre_id).or_default().count(centre.unhoused.iter());
         }
-        for centre in index.centres.values_mut() {
+        for centre in there.centres.values_mut() {
             centre.smallest_first = smallest_first(&centre.units);
         }
-        for standstill in &view.standstills {
-            index.taxa(&standstill.taxa, species);
+        there
+    }
+}
+
+impl<'a> Words<'a> {
+    fn of(view: &'a RegionView, species: Species<'a>) -> Self {
+        let mut words = Self::default();
+        let mut lists: FxHashMap<&[String], usize> = FxHashMap::default();
+        for unit in &view.units {
+            words.names(unit.everyone(), species);
+            let next = words.suits.len();
+            let list = *lists.entry(unit.suits.as_slice()).or_insert(next);
+            if list == next {
+                words.taxa(&unit.suits, species);
+                words.suits.push(&unit.suits);
+            }
+            words.suits_of.push(list);
         }
-        for line in &view.roads.travel {
-            // The first line of a journey holds, as when the table is read from its top.
-            index.travel.entry((&line.from, &line.to)).or_insert(line);
+        for centre in &view.centres {
+            words.names(centre.unhoused.iter(), species);
+            centre.licences.iter().for_each(|line| words.taxa(&line.scope, species));
         }
-        index
+        view.standstills.iter().for_each(|standstill| words.taxa(&standstill.taxa, species));
+        words
     }
 
-    fn names(&mut self, names: impl Iterator<Item = &'a str>, species: Species<'a>) {
-        for name in names {
-            self.meant.entry(name).or_insert_with(|| species.meant_by(name));
+    fn names(&mut self, there: impl Iterator<Item = &'a Occupant>, species: Species<'a>) {
+        let mut before = None;
+        for name in there.map(|one| one.scientific_name.as_str()) {
+            if before.replace(name) != Some(name) {
+                self.meant.entry(name).or_insert_with(|| species.meant_by(name));
+            }
         }
     }
 
@@ -111,25 +140,37 @@ impl<'a> Index<'a> {
             self.held.entry(taxon).or_insert_with(|| species.held_by(taxon).into_iter().collect());
         }
     }
+}
+
+impl<'a> Index<'a> {
+    pub fn of(view: &'a RegionView, species: Species<'a>) -> Self {
+        let (there, words) = rayon::join(|| There::of(view), || Words::of(view, species));
+        let mut travel = FxHashMap::default();
+        for line in &view.roads.travel {
+            // The first line of a journey holds, as when the table is read from its top.
+            travel.entry((line.from.as_str(), line.to.as_str())).or_insert(line);
+        }
+        Self { there, words, travel }
+    }
 
     /// What was looked up of a centre.
     pub fn centre(&self, centre_id: &str) -> Option<&OfCentre<'a>> {
-        self.centres.get(centre_id)
+        self.there.centres.get(centre_id)
     }
 
     /// Who is in the unit at a position of the region.
     pub fn companions(&self, unit_at: usize) -> Option<&[(Place, &'a Occupant)]> {
-        self.companions.get(unit_at).map(Vec::as_slice)
+        self.there.companions.get(self.there.companions_of.get(unit_at)?.clone())
     }
 
     /// What units are meant for, each list once.
     pub fn suits(&self) -> &[&'a [String]] {
-        &self.suits
+        &self.words.suits
     }
 
     /// The list of the unit at a position of the region among [`Index::suits`].
     pub fn suits_of(&self, unit_at: usize) -> Option<usize> {
-        self.suits_of.get(unit_at).copied()
+        self.words.suits_of.get(unit_at).copied()
     }
 
     /// The journey's own line.
@@ -139,12 +180,12 @@ impl<'a> Index<'a> {
 
     /// What a name may mean; `None` where the region does not write it.
     pub fn meant(&self, name: &str) -> Option<&[&'a Profile]> {
-        self.meant.get(name).map(Vec::as_slice)
+        self.words.meant.get(name).map(Vec::as_slice)
     }
 
     /// Whether a taxon holds a species by the name list; `None` where the region does not write it.
     pub fn holds(&self, taxon: &str, profile: &Profile) -> Option<bool> {
-        self.held.get(taxon).map(|held| held.contains(profile.scientific_name.as_str()))
+        self.words.held.get(taxon).map(|held| held.contains(profile.scientific_name.as_str()))
     }
 }
 

@@ -43,7 +43,8 @@ pub use idempotency::{Answer, Claim};
 pub use journal::{Page, RecordFilter, StoredRecord};
 pub use people::{Person, Role};
 pub use reservations::{
-    Ask, JourneyNow, Records, Reservation, ReservationFilter, ReservationNow, RoomState, Standing, Weighs,
+    Ask, JourneyNow, Records, Reservation, ReservationFilter, ReservationNow, RoomState, Standing,
+    StandingRecords, Weighs,
 };
 pub use scope::Scope;
 pub use sealing::{Sealed, Sealing, ToSeal};

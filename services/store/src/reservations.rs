@@ -14,7 +14,7 @@ mod steps;
 pub use fold::{Reservation, ReservationState, Step};
 pub(crate) use fold::{clear as clear_reservations, project as project_reservation};
 pub(crate) use ground::GroundCache;
-pub use ground::Records;
+pub use ground::{Records, StandingRecords};
 pub use journey::JourneyNow;
 pub use room::{Journey, RoomState};
 pub use steps::Ask;

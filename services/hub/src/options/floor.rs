@@ -9,8 +9,8 @@ use haulout_schemas::Body;
 use haulout_schemas::envelope::{Envelope, Length};
 use haulout_schemas::records::health::QuarantineEvent;
 use haulout_schemas::vocabulary::Sex;
-use haulout_store::{Records, RoomState};
-use std::collections::{BTreeMap, HashMap};
+use haulout_store::RoomState;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::view::told;
@@ -35,7 +35,7 @@ pub struct Floor {
 
 impl Floor {
     /// The floor as the records of a centre tell it.
-    fn of(records: &[Arc<Effective>], state: &RoomState, party: &Party) -> Self {
+    pub fn of(records: &[Arc<Effective>], state: &RoomState, party: &Party) -> Self {
         let mut heard = Heard::default();
         // In the order of their days: the last word on an animal comes last.
         for (frame, body) in records.iter().filter_map(|one| told(one)) {
@@ -65,37 +65,6 @@ impl Floor {
     pub fn quarantine(&self, unit: &str) -> Option<&Quarantine> {
         let batches = self.in_unit(unit).iter().filter_map(|one| one.batch_id.as_deref());
         batches.filter_map(|batch| self.batches.get(batch)).max_by_key(|batch| batch.clear_day)
-    }
-}
-
-/// The floors as they were last read: one stands until its centre's records, the day or the region
-/// file change, so that a night posted by one centre is one floor to read.
-#[derive(Debug, Default)]
-pub struct Floors(BTreeMap<String, Held>);
-
-#[derive(Debug)]
-struct Held {
-    records: Records,
-    today: NaiveDate,
-    configuration: i64,
-    floor: Arc<Floor>,
-}
-
-impl Floors {
-    /// The floor of a centre.
-    pub fn of(&mut self, state: &RoomState, party: &Party) -> Arc<Floor> {
-        let records = state.floors.get(party.party_id.as_str()).cloned().unwrap_or_default();
-        let (today, configuration) = (state.today, state.configuration.sequence);
-        let held = self.0.get(party.party_id.as_str()).filter(|held| {
-            Arc::ptr_eq(&held.records, &records) && (held.today, held.configuration) == (today, configuration)
-        });
-        if let Some(held) = held {
-            return Arc::clone(&held.floor);
-        }
-        let floor = Arc::new(Floor::of(&records, state, party));
-        let held = Held { records, today, configuration, floor: Arc::clone(&floor) };
-        self.0.insert(party.party_id.to_string(), held);
-        floor
     }
 }
 

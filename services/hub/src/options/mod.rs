@@ -1,5 +1,7 @@
 //! Options for one animal: the region as it stands, and where the animal may go.
 
+mod centre;
+mod coming;
 mod floor;
 mod view;
 
@@ -13,8 +15,7 @@ use haulout_store::RoomState;
 use schemars::SchemaGenerator;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-pub use floor::Floors;
-pub use view::region_view;
+pub use view::Assembled;
 
 use crate::hub::Hub;
 use crate::web::body::Json;

@@ -4,6 +4,9 @@
 //! then it is carried on by the records that came since. Those who race for the last place write
 //! acts, and need not read any of it again; those who ask while a region posts its night read what
 //! was posted, and not the region.
+//!
+//! Lists are shared between readings, and one that no record changed is the same in both: who made
+//! something of a list need not make it again.
 
 use super::room::{Journey, journeys};
 use crate::configuration::Configuration;
@@ -11,22 +14,82 @@ use crate::database::{HubState, Store, rows};
 use crate::effective::{AsOf, EffectiveFilter, in_order};
 use crate::error::Result;
 use crate::scope::Scope;
+use haulout_reckoning::findings::by_order;
 use haulout_reckoning::keys::Family;
 use haulout_reckoning::{Effective, Key, keys};
 use haulout_schemas::Kind;
 use haulout_schemas::text::PartyId;
-use sea_orm::ConnectionTrait;
-use std::collections::BTreeMap;
+use sea_orm::{ConnectionTrait, QueryResult};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex};
 
 const STANDING: [Kind; 6] =
     [Kind::Capacity, Kind::Readiness, Kind::Biosecurity, Kind::Licence, Kind::Order, Kind::Custody];
 
-/// More new records than this are not followed one by one: the region is read anew.
-const FOLLOWED: i64 = 5_000;
+/// So many new records are followed one by one, however small the reading; of a large one as many as it
+/// holds, since reading it anew takes longer than they do, and a region that posts meanwhile would never
+/// be caught up with.
+const FOLLOWED: usize = 5_000;
 
 /// Records in the contract's order, shared by whoever reads them.
 pub type Records = Arc<Vec<Arc<Effective>>>;
+
+/// Records of the region that stand until they are taken back: capacity, readiness, standstills, licences,
+/// orders, custody.
+#[derive(Clone, Debug, Default)]
+pub struct StandingRecords(BTreeMap<Kind, BTreeMap<String, Records>>);
+
+impl StandingRecords {
+    /// Of a kind and an author.
+    pub fn by(&self, kind: Kind, author: &PartyId) -> Records {
+        self.0.get(&kind).and_then(|authors| authors.get(author.as_str())).cloned().unwrap_or_default()
+    }
+
+    /// Of a kind and some authors, in the contract's order.
+    pub fn by_any<'a>(
+        &self,
+        kind: Kind,
+        authors: impl IntoIterator<Item = &'a PartyId>,
+    ) -> Vec<Arc<Effective>> {
+        let of_all = self.0.get(&kind);
+        let lists = authors.into_iter().filter_map(|author| of_all?.get(author.as_str()));
+        merged(lists)
+    }
+
+    /// Of a kind, of all authors, in the contract's order.
+    pub fn of(&self, kind: Kind) -> Vec<Arc<Effective>> {
+        merged(self.0.get(&kind).into_iter().flat_map(BTreeMap::values))
+    }
+
+    fn count(&self) -> usize {
+        self.0.values().flat_map(BTreeMap::values).map(|records| records.len()).sum()
+    }
+
+    /// Adds what belongs here.
+    fn add(&mut self, one: &Arc<Effective>) {
+        let kind = one.record.kind();
+        if STANDING.contains(&kind) {
+            let author = one.record.envelope.author_id.to_string();
+            insert(self.0.entry(kind).or_default().entry(author).or_default(), one);
+        }
+    }
+
+    fn take_out(&mut self, one: &Effective) {
+        let author = one.record.envelope.author_id.as_str();
+        for authors in self.0.values_mut() {
+            if let Some(records) = authors.get_mut(author) {
+                take_out(records, one);
+            }
+        }
+    }
+}
+
+/// What is on the road by one consignment, and the records of the journey.
+#[derive(Clone, Debug, Default)]
+struct OnRoad {
+    journeys: Vec<Journey>,
+    records: Vec<Arc<Effective>>,
+}
 
 /// One reading.
 #[derive(Clone, Debug)]
@@ -36,7 +99,9 @@ pub(crate) struct Ground {
     /// Act of the region file that it was read under.
     configuration: i64,
     floors: BTreeMap<String, Records>,
-    pub(super) standing: Records,
+    pub(super) standing: Arc<StandingRecords>,
+    /// By consignment.
+    roads: Arc<BTreeMap<String, OnRoad>>,
     pub(super) journeys: Arc<Vec<Journey>>,
     pub(super) journey_records: Records,
 }
@@ -48,10 +113,14 @@ impl Ground {
 
     /// Whether the records that came since make it what would be read now.
     fn leads_to(&self, state: &HubState, centres: &[PartyId]) -> bool {
-        self.last_feed <= state.last_feed
-            && state.last_feed - self.last_feed <= FOLLOWED
+        let came = usize::try_from(state.last_feed - self.last_feed);
+        came.is_ok_and(|came| came <= FOLLOWED || came <= self.count())
             && self.configuration == state.configuration
             && centres.iter().all(|centre| self.floors.contains_key(centre.as_str()))
+    }
+
+    fn count(&self) -> usize {
+        self.floors.values().map(|floor| floor.len()).sum::<usize>() + self.standing.count()
     }
 
     /// By centre: effective records that tell who is where in it.
@@ -62,55 +131,66 @@ impl Ground {
             .collect()
     }
 
-    /// Carries the reading on by records that count from now on, each in place of its earlier
-    /// revision. Whether what is on the road may have changed.
-    fn carry_on(&mut self, came: &[Arc<Effective>], configuration: &Configuration) -> bool {
-        let came: Vec<Filed<'_>> =
-            came.iter().map(|one| (one, keys(&one.record, &configuration.names))).collect();
-        for (place, floor) in &mut self.floors {
-            let units = Key::units(&PartyId::from(place.as_str()));
-            follow(floor, &came, |(_, keys)| keys.contains(&units));
+    /// Carries floors and what stands on by records that count from now on, each in place of its earlier
+    /// revision; gives the consignments that they name.
+    fn carry_on(&mut self, came: &[Arc<Effective>], configuration: &Configuration) -> BTreeSet<String> {
+        let mut named = BTreeSet::new();
+        for one in came {
+            if one.record.envelope.revision > 1 {
+                self.floors.values_mut().for_each(|floor| take_out(floor, one));
+                Arc::make_mut(&mut self.standing).take_out(one);
+            }
+            for key in keys(&one.record, &configuration.names) {
+                match key.family() {
+                    Some(Family::Units) => {
+                        if let Some(floor) = self.floors.get_mut(key.id()) {
+                            insert(floor, one);
+                        }
+                    }
+                    Some(Family::Consignment) => drop(named.insert(key.id().to_owned())),
+                    _ => {}
+                }
+            }
+            if STANDING.contains(&one.record.kind()) {
+                Arc::make_mut(&mut self.standing).add(one);
+            }
         }
-        follow(&mut self.standing, &came, |(one, _)| STANDING.contains(&one.record.kind()));
-        // What a revision replaces may have named a journey that it no longer names.
-        came.iter().any(|(one, keys)| {
-            one.record.envelope.revision > 1
-                || keys.iter().any(|key| key.family() == Some(Family::Consignment))
-        })
+        named
+    }
+
+    /// Tells what is on the road out of its consignments.
+    fn tell_roads(&mut self) {
+        self.journeys = Arc::new(self.roads.values().flat_map(|road| road.journeys.clone()).collect());
+        let mut records: Vec<Arc<Effective>> =
+            self.roads.values().flat_map(|road| road.records.iter().cloned()).collect();
+        in_order(&mut records);
+        records.dedup_by(|one, other| by_order(&one.record, &other.record).is_eq());
+        self.journey_records = Arc::new(records);
     }
 }
 
-/// A record and the keys under which it is found again.
-type Filed<'a> = (&'a Arc<Effective>, Vec<Key>);
-
-/// Takes earlier revisions out of a list and adds what belongs there.
-fn follow(list: &mut Records, came: &[Filed<'_>], belongs: impl Fn(&Filed<'_>) -> bool) {
-    let mut changed = false;
-    for filed in came {
-        if let Some(at) = replaced_in(list, filed.0) {
-            Arc::make_mut(list).remove(at);
-            changed = true;
-        }
-        if belongs(filed) {
-            Arc::make_mut(list).push(Arc::clone(filed.0));
-            changed = true;
-        }
-    }
-    if changed {
-        in_order(Arc::<Vec<_>>::make_mut(list));
-    }
+fn merged<'a>(lists: impl Iterator<Item = &'a Records>) -> Vec<Arc<Effective>> {
+    let mut records: Vec<Arc<Effective>> = lists.flat_map(|records| records.iter().cloned()).collect();
+    in_order(&mut records);
+    records
 }
 
-/// Where the earlier revision of a record stands. A first revision has none.
-fn replaced_in(list: &Records, one: &Effective) -> Option<usize> {
+/// Adds a record to a list at its place.
+fn insert(list: &mut Records, one: &Arc<Effective>) {
+    let at = list.partition_point(|other| by_order(&other.record, &one.record).is_lt());
+    Arc::make_mut(list).insert(at, Arc::clone(one));
+}
+
+/// Takes the earlier revision of a record out of a list.
+fn take_out(list: &mut Records, one: &Effective) {
     let frame = &one.record.envelope;
-    if frame.revision <= 1 {
-        return None;
-    }
-    list.iter().position(|other| {
+    let at = list.iter().position(|other| {
         let other = &other.record.envelope;
         other.record_id == frame.record_id && other.author_id == frame.author_id
-    })
+    });
+    if let Some(at) = at {
+        Arc::make_mut(list).remove(at);
+    }
 }
 
 /// The last reading of this process.
@@ -169,16 +249,47 @@ impl Store {
         held: &Ground,
     ) -> Result<Ground> {
         let sql = "SELECT feed FROM record_version WHERE feed > $1 AND effective_until IS NULL ORDER BY feed";
-        let feeds = rows(on, sql, vec![held.last_feed.into()]).await?;
-        let feeds: Vec<i64> = feeds.iter().map(|row| Ok(row.try_get("", "feed")?)).collect::<Result<_>>()?;
+        let feeds = feeds(rows(on, sql, vec![held.last_feed.into()]).await?)?;
         let records = self.records_of(on, &feeds).await?;
         let came: Vec<Arc<Effective>> =
             feeds.iter().filter_map(|feed| records.get(feed)).map(Arc::clone).collect();
         let mut ground = Ground { last_feed: state.last_feed, ..held.clone() };
-        if ground.carry_on(&came, configuration) {
-            self.read_roads(on, &mut ground).await?;
+        let mut consignments = ground.carry_on(&came, configuration);
+        consignments.extend(self.once_named(on, configuration, &came).await?);
+        if !consignments.is_empty() {
+            let roads = Arc::make_mut(&mut ground.roads);
+            for consignment in consignments {
+                let of_one = journeys(on, Some(&consignment)).await?;
+                roads.remove(&consignment);
+                roads.extend(self.roads_of(on, of_one).await?);
+            }
+            ground.tell_roads();
         }
         Ok(ground)
+    }
+
+    /// Consignments that earlier revisions of records named: the later one may name another.
+    async fn once_named(
+        &self,
+        on: &impl ConnectionTrait,
+        configuration: &Configuration,
+        came: &[Arc<Effective>],
+    ) -> Result<BTreeSet<String>> {
+        let mut earlier = Vec::new();
+        for one in came.iter().filter(|one| one.record.envelope.revision > 1) {
+            let frame = &one.record.envelope;
+            let sql = "SELECT feed FROM journal WHERE author_id = $1 AND record_id = $2 AND revision < $3";
+            let values = vec![
+                frame.author_id.as_str().into(),
+                frame.record_id.as_str().into(),
+                i64::from(frame.revision).into(),
+            ];
+            earlier.extend(feeds(rows(on, sql, values).await?)?);
+        }
+        let records = self.records_of(on, &earlier).await?;
+        let keys = records.values().flat_map(|one| keys(&one.record, &configuration.names));
+        let named = keys.filter(|key| key.family() == Some(Family::Consignment));
+        Ok(named.map(|key| key.id().to_owned()).collect())
     }
 
     async fn ground_anew(
@@ -193,33 +304,46 @@ impl Store {
         let mut floor_of = |centre: &PartyId| by_key.remove(Key::units(centre).as_str()).unwrap_or_default();
         let floors = centres.iter().map(|centre| (centre.to_string(), Arc::new(floor_of(centre)))).collect();
         let standing = EffectiveFilter { kinds: STANDING.to_vec(), ..EffectiveFilter::default() };
-        let standing = self.effective_on(on, configuration, &Scope::Region, AsOf::NOW, &standing).await?;
+        let mut by_kind = StandingRecords::default();
+        for one in self.effective_on(on, configuration, &Scope::Region, AsOf::NOW, &standing).await? {
+            by_kind.add(&one);
+        }
+        let roads = self.roads_of(on, journeys(on, None).await?).await?;
         let mut ground = Ground {
             last_feed: state.last_feed,
             configuration: state.configuration,
             floors,
-            standing: Arc::new(standing),
+            standing: Arc::new(by_kind),
+            roads: Arc::new(roads),
             journeys: Arc::default(),
             journey_records: Arc::default(),
         };
-        self.read_roads(on, &mut ground).await?;
+        ground.tell_roads();
         Ok(ground)
     }
 
-    /// What is on the road, and the records of those journeys.
-    async fn read_roads(&self, on: &impl ConnectionTrait, ground: &mut Ground) -> Result<()> {
-        let journeys = journeys(on, None).await?;
-        let mut roads: Vec<String> =
-            journeys.iter().map(|one| format!("consignment/{}", one.consignment_id)).collect();
-        roads.dedup();
-        let mut records: Vec<Arc<Effective>> = Vec::new();
-        if !roads.is_empty() {
-            records.extend(self.effective_of_keys(on, &roads, AsOf::NOW).await?.into_values().flatten());
-            in_order(&mut records);
-            records.dedup_by(|a, b| Arc::ptr_eq(a, b));
+    /// What is on the road by consignment, with the records of those journeys.
+    async fn roads_of(
+        &self,
+        on: &impl ConnectionTrait,
+        journeys: Vec<Journey>,
+    ) -> Result<BTreeMap<String, OnRoad>> {
+        let mut roads: BTreeMap<String, OnRoad> = BTreeMap::new();
+        for journey in journeys {
+            roads.entry(journey.consignment_id.clone()).or_default().journeys.push(journey);
         }
-        ground.journeys = Arc::new(journeys);
-        ground.journey_records = Arc::new(records);
-        Ok(())
+        let key = |consignment: &str| format!("consignment/{consignment}");
+        let keys: Vec<String> = roads.keys().map(|consignment| key(consignment)).collect();
+        if !keys.is_empty() {
+            let mut records = self.effective_of_keys(on, &keys, AsOf::NOW).await?;
+            for (consignment, road) in &mut roads {
+                road.records = records.remove(&key(consignment)).unwrap_or_default();
+            }
+        }
+        Ok(roads)
     }
+}
+
+fn feeds(rows: Vec<QueryResult>) -> Result<Vec<i64>> {
+    rows.iter().map(|row| Ok(row.try_get("", "feed")?)).collect()
 }

@@ -1,6 +1,6 @@
 //! What must be known to say whether there is room, read in one state of the database.
 
-use super::ground::Records;
+use super::ground::{Records, StandingRecords};
 use super::{Reservation, ReservationNow, fold};
 use crate::clock::day_of;
 use crate::configuration::Configuration;
@@ -40,8 +40,8 @@ pub struct RoomState {
     pub configuration: Arc<Configuration>,
     /// By centre: effective records that tell who is where in it, for `reckoning::occupancy`.
     pub floors: BTreeMap<String, Records>,
-    /// Effective standing records of the region: capacity, readiness, standstills, licences, orders, custody.
-    pub standing: Records,
+    /// Effective records of the region that stand until they are taken back.
+    pub standing: Arc<StandingRecords>,
     /// What is on the road, and the records of those journeys.
     pub journeys: Arc<Vec<Journey>>,
     /// Effective records of the journeys.

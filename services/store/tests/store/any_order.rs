@@ -3,6 +3,7 @@
 use crate::databases::{Databases, demo_store};
 use crate::writing::{basin, by, frame, rescue};
 use haulout_reckoning::Effective;
+use haulout_schemas::Kind;
 use haulout_schemas::text::PartyId;
 use haulout_store::{Records, Role, RoomState, Scope, Store, StoreOptions, ToSeal, Verification};
 use rand_chacha::ChaCha8Rng;
@@ -122,12 +123,11 @@ fn told(state: &RoomState) -> Vec<String> {
         records.iter().map(name).collect()
     };
     let floors = state.floors.iter().flat_map(|(place, records)| names(place, records));
+    let kinds =
+        [Kind::Capacity, Kind::Readiness, Kind::Biosecurity, Kind::Licence, Kind::Order, Kind::Custody];
+    let standing = kinds.iter().flat_map(|kind| names("standing", &state.standing.of(*kind).into()));
     let roads = state.journeys.iter().map(|one| format!("{one:?}"));
-    floors
-        .chain(names("standing", &state.standing))
-        .chain(names("roads", &state.journey_records))
-        .chain(roads)
-        .collect()
+    floors.chain(standing).chain(names("roads", &state.journey_records)).chain(roads).collect()
 }
 
 pub async fn a_name_that_becomes_known_is_posted_anew(databases: &dyn Databases) {

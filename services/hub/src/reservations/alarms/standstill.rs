@@ -2,11 +2,11 @@
 
 use haulout_placement::view::RegionView;
 use haulout_reckoning::Micros;
-use haulout_schemas::Body;
 use haulout_schemas::envelope::{Envelope, RecordRef};
 use haulout_schemas::records::standing::{Biosecurity, BiosecurityEvent, StandstillScope};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::Direction;
+use haulout_schemas::{Body, Kind};
 use haulout_store::{Configuration, RoomState};
 use std::collections::BTreeMap;
 
@@ -58,7 +58,8 @@ pub enum Says {
 /// Standstills in force or announced: the last step of each, unless that lifted it.
 pub fn in_force(state: &RoomState) -> Vec<InForce> {
     let mut last: BTreeMap<(&str, &str), (&Envelope, &Biosecurity)> = BTreeMap::new();
-    for one in state.standing.iter() {
+    let steps = state.standing.of(Kind::Biosecurity);
+    for one in &steps {
         let frame = &one.record.envelope;
         let place = frame.centre_id.as_ref().or(frame.point_id.as_ref());
         if let (Some(Body::Biosecurity(step)), Some(place)) = (&one.record.body, place)
