@@ -8,6 +8,7 @@ pub mod envelope;
 pub mod event_date;
 pub mod misfit;
 pub mod names;
+pub mod pointer;
 pub mod profile;
 pub mod published;
 pub mod records;

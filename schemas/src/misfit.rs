@@ -3,6 +3,8 @@
 use serde::de::{DeserializeOwned, Deserializer};
 use serde_path_to_error::Segment;
 
+use crate::pointer::token;
+
 /// What does not fit, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Misfit {
@@ -47,11 +49,6 @@ fn step(segment: &Segment) -> String {
         // A variant is no member of the document.
         Segment::Enum { .. } | Segment::Unknown => String::new(),
     }
-}
-
-/// A name as a reference token of a pointer.
-pub fn token(name: &str) -> String {
-    name.replace('~', "~0").replace('/', "~1")
 }
 
 /// What the deserialiser says, with the type that it expected in plain words.

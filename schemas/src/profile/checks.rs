@@ -12,7 +12,7 @@ use super::{
     LivingTogether, Profile, QuarantineRestart, SeasonalRest, SexDetermination, SourceEntry, Sourced,
     SpaceRule, TaxonOrder, TemperatureBand, TreatyListing,
 };
-use crate::misfit::token;
+use crate::pointer::token;
 
 /// A fault inside one profile: pointer below the species, and what is wrong.
 pub(super) type Fault = (String, String);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value};
 
 use super::{ProfileError, SourceEntry, merge_patch};
-use crate::misfit::token;
+use crate::pointer::token;
 
 /// Members of an override that are not scientific names.
 pub(super) const RESERVED: [&str; 3] = ["version", "sources", "defaults"];

@@ -9,7 +9,7 @@ use serde_json::{Map, Value};
 
 use super::overrides::{Origin, RESERVED, is_binomial, patch_defaults, patch_species, read_sources};
 use super::{Group, Profile, ProfileError, ProfileFault, TaxonOrder, checks, merge_patch};
-use crate::misfit::token;
+use crate::pointer::token;
 
 /// Where values come from: one entry of the `sources` table.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

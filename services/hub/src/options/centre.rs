@@ -1,7 +1,6 @@
 //! One centre's part of the region's view: the centre, its licences and its units.
 
 use haulout_placement::view::{Centre, Crew, LengthLimit, LicenceLine, Unit};
-use haulout_reckoning::Effective;
 use haulout_reckoning::region::Party;
 use haulout_schemas::envelope::Envelope;
 use haulout_schemas::records::authority::{Licence, LicenceStatus};
@@ -16,7 +15,7 @@ use std::sync::Arc;
 
 use super::coming::Coming;
 use super::floor::Floor;
-use super::view::{instant_of, told};
+use super::view::{instant_of, today};
 
 /// What a part is made of. While none of it changes, nor the day, nor the region file, the part stands.
 #[derive(Debug)]
@@ -40,16 +39,6 @@ impl Sources {
             licences: authorities.iter().map(|one| state.standing.by(Kind::Licence, one)).collect(),
             coming: coming.cloned().unwrap_or_default(),
         }
-    }
-
-    fn are(&self, other: &Self) -> bool {
-        let licences = self.licences.iter().zip(&other.licences);
-        same(&self.floor, &other.floor)
-            && same(&self.capacity, &other.capacity)
-            && same(&self.readiness, &other.readiness)
-            && self.licences.len() == other.licences.len()
-            && licences.into_iter().all(|(one, other)| same(one, other))
-            && self.coming == other.coming
     }
 }
 
@@ -89,7 +78,12 @@ impl Part {
 
     /// Whether it would be made the same of these.
     pub fn stands(&self, sources: &Sources) -> bool {
-        self.sources.are(sources)
+        let licences = self.sources.licences.iter().zip(&sources.licences);
+        same(&self.sources.floor, &sources.floor)
+            && same(&self.sources.capacity, &sources.capacity)
+            && same(&self.sources.readiness, &sources.readiness)
+            && licences.into_iter().all(|(one, other)| same(one, other))
+            && self.sources.coming == sources.coming
     }
 }
 
@@ -99,11 +93,11 @@ struct Making<'a> {
     sources: &'a Sources,
 }
 
-impl<'a> Making<'a> {
+impl Making<'_> {
     fn centre(&self, floor: &Floor) -> Option<Centre> {
         let (latitude, longitude) = (self.party.latitude?, self.party.longitude?);
         let party = self.party;
-        let ready = self.standing(&self.sources.readiness).rev().find_map(|(frame, body)| match body {
+        let ready = today(self.state, &self.sources.readiness).rev().find_map(|(frame, body)| match body {
             Body::Readiness(ready) if ready.event == ReadinessEvent::Tonight && self.is_own(frame) => {
                 Some((&frame.event_date, ready))
             }
@@ -137,7 +131,7 @@ impl<'a> Making<'a> {
     /// Licences in force today; only the authority's own version counts.
     fn licences(&self) -> Vec<LicenceLine> {
         let mut newest: BTreeMap<&str, &Licence> = BTreeMap::new();
-        for (_, body) in self.sources.licences.iter().flat_map(|records| self.standing(records)) {
+        for (_, body) in self.sources.licences.iter().flat_map(|records| today(self.state, records)) {
             if let Body::Licence(licence) = body
                 && licence.holder_id == self.party.party_id
                 && licence.valid_from.is_none_or(|first| first.0 <= self.state.today)
@@ -163,7 +157,7 @@ impl<'a> Making<'a> {
 
     fn units(&self, floor: &Floor) -> Vec<Unit> {
         let mut newest: BTreeMap<&str, (&EventDate, &Capacity)> = BTreeMap::new();
-        for (frame, body) in self.standing(&self.sources.capacity) {
+        for (frame, body) in today(self.state, &self.sources.capacity) {
             if let Body::Capacity(capacity) = body
                 && self.is_own(frame)
             {
@@ -206,15 +200,6 @@ impl<'a> Making<'a> {
                 capacity_as_of: Some(instant_of(self.state, date.end())),
             })
             .collect()
-    }
-
-    /// Records that stand today, by day: the last word on a thing comes last.
-    fn standing(
-        &self,
-        records: &'a [Arc<Effective>],
-    ) -> impl DoubleEndedIterator<Item = (&'a Envelope, &'a Body)> + use<'a> {
-        let today = self.state.today;
-        records.iter().filter_map(|one| told(one)).filter(move |(frame, _)| frame.event_date.day() <= today)
     }
 
     fn is_own(&self, frame: &Envelope) -> bool {

@@ -238,10 +238,10 @@ pub(super) fn instant_of(state: &RoomState, moment: Moment) -> DateTime<FixedOff
 }
 
 /// Records of today in the order of their days: the last word on a thing comes last.
-fn today<'a>(
+pub(super) fn today<'a>(
     state: &RoomState,
     records: &'a [Arc<Effective>],
-) -> impl Iterator<Item = (&'a Envelope, &'a Body)> + use<'a> {
+) -> impl DoubleEndedIterator<Item = (&'a Envelope, &'a Body)> + use<'a> {
     let today = state.today;
     records.iter().filter_map(|one| told(one)).filter(move |(frame, _)| frame.event_date.day() <= today)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use haulout_schemas::misfit::token;
+use haulout_schemas::pointer::token;
 
 use super::{Found, LONGEST_JOURNEY, is_place, nearest_place};
 use crate::request::Request;

@@ -1,7 +1,7 @@
 //! The part of the file that decides about one centre, with the plan's places there: the smaller, the
 //! sooner a change is tried on it.
 
-use haulout_schemas::misfit::token;
+use haulout_schemas::pointer::token;
 use serde_json::Value;
 
 use crate::answer::Change;

@@ -1,6 +1,7 @@
 //! A request file from its text, with the place of what does not fit.
 
-use haulout_schemas::misfit::{fitting, token};
+use haulout_schemas::misfit::fitting;
+use haulout_schemas::pointer::token;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 

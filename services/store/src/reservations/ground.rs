@@ -65,22 +65,10 @@ impl StandingRecords {
         self.0.values().flat_map(BTreeMap::values).map(|records| records.len()).sum()
     }
 
-    /// Adds what belongs here.
-    fn add(&mut self, one: &Arc<Effective>) {
-        let kind = one.record.kind();
-        if STANDING.contains(&kind) {
-            let author = one.record.envelope.author_id.to_string();
-            insert(self.0.entry(kind).or_default().entry(author).or_default(), one);
-        }
-    }
-
-    fn take_out(&mut self, one: &Effective) {
-        let author = one.record.envelope.author_id.as_str();
-        for authors in self.0.values_mut() {
-            if let Some(records) = authors.get_mut(author) {
-                take_out(records, one);
-            }
-        }
+    /// The list that a record belongs to.
+    fn list(&mut self, one: &Effective) -> &mut Records {
+        let author = one.record.envelope.author_id.to_string();
+        self.0.entry(one.record.kind()).or_default().entry(author).or_default()
     }
 }
 
@@ -131,20 +119,22 @@ impl Ground {
             .collect()
     }
 
-    /// Carries floors and what stands on by records that count from now on, each in place of its earlier
-    /// revision; gives the consignments that they name.
-    fn carry_on(&mut self, came: &[Arc<Effective>], configuration: &Configuration) -> BTreeSet<String> {
+    /// Carries floors and what stands on by records that count from now on, in place of earlier revisions
+    /// of them; gives the consignments that either name.
+    fn carry_on(
+        &mut self,
+        earlier: &[Arc<Effective>],
+        came: &[Arc<Effective>],
+        configuration: &Configuration,
+    ) -> BTreeSet<String> {
         let mut named = BTreeSet::new();
-        for one in came {
-            if one.record.envelope.revision > 1 {
-                self.floors.values_mut().for_each(|floor| take_out(floor, one));
-                Arc::make_mut(&mut self.standing).take_out(one);
-            }
+        let earlier = earlier.iter().map(|one| (one, take_out as fn(&mut Records, &Arc<Effective>)));
+        for (one, change) in earlier.chain(came.iter().map(|one| (one, insert as _))) {
             for key in keys(&one.record, &configuration.names) {
                 match key.family() {
                     Some(Family::Units) => {
                         if let Some(floor) = self.floors.get_mut(key.id()) {
-                            insert(floor, one);
+                            change(floor, one);
                         }
                     }
                     Some(Family::Consignment) => drop(named.insert(key.id().to_owned())),
@@ -152,7 +142,7 @@ impl Ground {
                 }
             }
             if STANDING.contains(&one.record.kind()) {
-                Arc::make_mut(&mut self.standing).add(one);
+                change(Arc::make_mut(&mut self.standing).list(one), one);
             }
         }
         named
@@ -175,20 +165,19 @@ fn merged<'a>(lists: impl Iterator<Item = &'a Records>) -> Vec<Arc<Effective>> {
     records
 }
 
-/// Adds a record to a list at its place.
-fn insert(list: &mut Records, one: &Arc<Effective>) {
-    let at = list.partition_point(|other| by_order(&other.record, &one.record).is_lt());
-    Arc::make_mut(list).insert(at, Arc::clone(one));
+/// Where a record stands in a list, or would.
+fn place(list: &Records, one: &Effective) -> std::result::Result<usize, usize> {
+    list.binary_search_by(|other| by_order(&other.record, &one.record))
 }
 
-/// Takes the earlier revision of a record out of a list.
-fn take_out(list: &mut Records, one: &Effective) {
-    let frame = &one.record.envelope;
-    let at = list.iter().position(|other| {
-        let other = &other.record.envelope;
-        other.record_id == frame.record_id && other.author_id == frame.author_id
-    });
-    if let Some(at) = at {
+fn insert(list: &mut Records, one: &Arc<Effective>) {
+    if let Err(at) = place(list, one) {
+        Arc::make_mut(list).insert(at, Arc::clone(one));
+    }
+}
+
+fn take_out(list: &mut Records, one: &Arc<Effective>) {
+    if let Ok(at) = place(list, one) {
         Arc::make_mut(list).remove(at);
     }
 }
@@ -250,31 +239,32 @@ impl Store {
     ) -> Result<Ground> {
         let sql = "SELECT feed FROM record_version WHERE feed > $1 AND effective_until IS NULL ORDER BY feed";
         let feeds = feeds(rows(on, sql, vec![held.last_feed.into()]).await?)?;
-        let records = self.records_of(on, &feeds).await?;
-        let came: Vec<Arc<Effective>> =
-            feeds.iter().filter_map(|feed| records.get(feed)).map(Arc::clone).collect();
+        let came = self.in_sequence(on, &feeds).await?;
+        let earlier = self.earlier(on, &came).await?;
         let mut ground = Ground { last_feed: state.last_feed, ..held.clone() };
-        let mut consignments = ground.carry_on(&came, configuration);
-        consignments.extend(self.once_named(on, configuration, &came).await?);
-        if !consignments.is_empty() {
+        let named = ground.carry_on(&earlier, &came, configuration);
+        if !named.is_empty() {
+            let again = journeys(on, Some(named.iter().map(String::as_str))).await?;
+            let again = self.roads_of(on, again).await?;
             let roads = Arc::make_mut(&mut ground.roads);
-            for consignment in consignments {
-                let of_one = journeys(on, Some(&consignment)).await?;
-                roads.remove(&consignment);
-                roads.extend(self.roads_of(on, of_one).await?);
-            }
+            roads.retain(|consignment, _| !named.contains(consignment));
+            roads.extend(again);
             ground.tell_roads();
         }
         Ok(ground)
     }
 
-    /// Consignments that earlier revisions of records named: the later one may name another.
-    async fn once_named(
+    async fn in_sequence(&self, on: &impl ConnectionTrait, feeds: &[i64]) -> Result<Vec<Arc<Effective>>> {
+        let records = self.records_of(on, feeds).await?;
+        Ok(feeds.iter().filter_map(|feed| records.get(feed)).map(Arc::clone).collect())
+    }
+
+    /// Earlier revisions of records: they may have been filed elsewhere.
+    async fn earlier(
         &self,
         on: &impl ConnectionTrait,
-        configuration: &Configuration,
         came: &[Arc<Effective>],
-    ) -> Result<BTreeSet<String>> {
+    ) -> Result<Vec<Arc<Effective>>> {
         let mut earlier = Vec::new();
         for one in came.iter().filter(|one| one.record.envelope.revision > 1) {
             let frame = &one.record.envelope;
@@ -286,10 +276,7 @@ impl Store {
             ];
             earlier.extend(feeds(rows(on, sql, values).await?)?);
         }
-        let records = self.records_of(on, &earlier).await?;
-        let keys = records.values().flat_map(|one| keys(&one.record, &configuration.names));
-        let named = keys.filter(|key| key.family() == Some(Family::Consignment));
-        Ok(named.map(|key| key.id().to_owned()).collect())
+        self.in_sequence(on, &earlier).await
     }
 
     async fn ground_anew(
@@ -306,9 +293,9 @@ impl Store {
         let standing = EffectiveFilter { kinds: STANDING.to_vec(), ..EffectiveFilter::default() };
         let mut by_kind = StandingRecords::default();
         for one in self.effective_on(on, configuration, &Scope::Region, AsOf::NOW, &standing).await? {
-            by_kind.add(&one);
+            insert(by_kind.list(&one), &one);
         }
-        let roads = self.roads_of(on, journeys(on, None).await?).await?;
+        let roads = self.roads_of(on, journeys(on, None::<[&str; 0]>).await?).await?;
         let mut ground = Ground {
             last_feed: state.last_feed,
             configuration: state.configuration,

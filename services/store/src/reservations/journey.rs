@@ -51,7 +51,7 @@ impl Store {
             consignment_id: consignment.clone(),
             reservations,
             records,
-            on_the_road: journeys(self.db(), Some(consignment.as_str())).await?,
+            on_the_road: journeys(self.db(), Some([consignment.as_str()])).await?,
         })
     }
 }

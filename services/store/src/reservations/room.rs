@@ -107,11 +107,19 @@ async fn open(on: &impl ConnectionTrait, centres: &[PartyId]) -> Result<Vec<Rese
     rows(on, sql, vec![centres.into()]).await?.iter().map(fold::stored).collect()
 }
 
-/// What is on the road, of one journey or of all.
-pub(super) async fn journeys(on: &impl ConnectionTrait, only: Option<&str>) -> Result<Vec<Journey>> {
+/// What is on the road, by some consignments or by all.
+pub(super) async fn journeys<'a>(
+    on: &impl ConnectionTrait,
+    only: Option<impl IntoIterator<Item = &'a str>>,
+) -> Result<Vec<Journey>> {
     let (which, values) = match only {
-        Some(consignment) => ("account = $1", vec![format!("transit/{consignment}").into()]),
-        None => ("account >= 'transit/' AND account < 'transit0'", Vec::new()),
+        Some(consignments) => {
+            let accounts: Vec<String> =
+                consignments.into_iter().map(|one| format!("transit/{one}")).collect();
+            let which = format!("account {}", among_texts(on.get_database_backend(), 1));
+            (which, vec![json_texts(accounts.iter().map(String::as_str))?.into()])
+        }
+        None => ("account >= 'transit/' AND account < 'transit0'".to_owned(), Vec::new()),
     };
     let sql = format!(
         "SELECT account, scientific_name, eggs, CAST(SUM(delta) AS BIGINT) AS count FROM carried \
