@@ -274,17 +274,28 @@ def options():
 
         print(f"options over HTTP: {len(placement['centres'])} centres, {len(placement['units'])} units; aim p99 under 25 ms",
               flush=True)
-        with concurrent.futures.ThreadPoolExecutor(1) as pool:
-            posting = pool.submit(lambda: [hub.post_unread(path.stem, path) for path in files[-last:]])
-            busy = []
-            while not posting.done():
-                busy.append(asked(len(busy)))
-            posting.result()
-        idle = [asked(number) for number in range(500)]
-        for state, times in (("while nights are posted", busy), ("while none are", idle)):
+        def posted_within(paths, seconds):
+            started = time.perf_counter()
+            for at, path in enumerate(paths):
+                time.sleep(max(0, started + seconds * at / len(paths) - time.perf_counter()))
+                hub.post_unread(path.stem, path)
+
+        def told(state, times):
             times.sort()
             p50, p99 = (1000 * times[int(len(times) * share)] for share in (0.5, 0.99))
-            print(f"  {state}: {len(times)} questions, p50 {p50:.1f} ms, p99 {p99:.1f} ms")
+            print(f"  {state}: {len(times)} questions, p50 {p50:.1f} ms, p99 {p99:.1f} ms", flush=True)
+
+        print(f"  the first question after the start, which reads the region: {asked(0):.1f} s", flush=True)
+        without_pause, within_a_minute = files[-last:-last // 2], files[-last // 2:]
+        for paths, seconds, state in ((without_pause, 0, "one after another, without a pause"),
+                                      (within_a_minute, 60, "within a minute")):
+            with concurrent.futures.ThreadPoolExecutor(1) as pool:
+                posting, busy = pool.submit(posted_within, paths, seconds), []
+                while not posting.done():
+                    busy.append(asked(len(busy)))
+                posting.result()
+            told(f"while {len(paths)} files of a night are posted {state}", busy)
+        told("while none are", [asked(number) for number in range(500)])
         hub.stop()
     finally:
         shutil.rmtree(folder)

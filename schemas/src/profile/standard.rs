@@ -101,6 +101,11 @@ impl Profiles {
         self.by_name.get(accepted).map(Arc::as_ref)
     }
 
+    /// The same, to be kept.
+    pub fn get_shared(&self, accepted: &str) -> Option<Arc<Profile>> {
+        self.by_name.get(accepted).map(Arc::clone)
+    }
+
     /// Every profile, by accepted name.
     pub fn iter(&self) -> impl Iterator<Item = &Profile> {
         self.by_name.values().map(Arc::as_ref)

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use haulout_checking::{Checker, SchemaFault, Settings};
 use haulout_store::{Store, StoreError, clock};
+use rayon::{ThreadPool, ThreadPoolBuildError, ThreadPoolBuilder};
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use tokio::runtime::Handle;
@@ -38,6 +39,9 @@ pub struct Hub {
     pub metrics: Metrics,
     /// The region's view as it was last assembled.
     pub views: Views,
+    /// Who answers where an animal may go: their own threads, so that nobody who asks for one waits for
+    /// the files of a night.
+    pub answering: Arc<ThreadPool>,
 }
 
 /// The hub could not start.
@@ -46,9 +50,9 @@ pub enum StartError {
     /// A published schema is at fault.
     #[error("the checker cannot start: {0}")]
     Checker(#[from] SchemaFault),
-    /// The pool of checks has no thread.
-    #[error("the pool for checks cannot start: {0}")]
-    Pool(#[from] rayon::ThreadPoolBuildError),
+    /// A pool has no thread.
+    #[error("threads of the hub cannot start: {0}")]
+    Pool(#[from] ThreadPoolBuildError),
     /// The store cannot be opened.
     #[error("{0}")]
     Store(#[from] StoreError),
@@ -60,6 +64,7 @@ impl Hub {
     /// # Errors
     /// [`StartError`].
     pub fn new(store: Store) -> Result<Self, StartError> {
+        let answering = Arc::new(ThreadPoolBuilder::new().thread_name(|_| "answer".to_owned()).build()?);
         Ok(Self {
             store,
             checker: Checker::new(Settings::default())?,
@@ -71,7 +76,8 @@ impl Hub {
             handle: Handle::current(),
             throttle: Throttle::default(),
             metrics: Metrics::default(),
-            views: Views::default(),
+            views: Views::new(&answering),
+            answering,
         })
     }
 

@@ -8,7 +8,7 @@
 use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset};
-use haulout_placement::{CHANGES_FOR, Options, Prepared, RegionView, Request, options};
+use haulout_placement::{CHANGES_FOR, Index, Options, Prepared, RegionView, Request, options};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use serde_json::{Value, json};
@@ -142,12 +142,13 @@ fn main() {
     let at: DateTime<FixedOffset> = "2026-07-02T01:20:00+05:30".parse().unwrap();
 
     let start = Instant::now();
-    let prepared = Prepared::new(&view, profiles, names);
+    let index = Index::of(&view, profiles, names);
     println!(
         "{CENTRES} centres x {UNITS} units; prepared in {:.2} ms",
         start.elapsed().as_secs_f64() * 1000.0
     );
 
+    let prepared = Prepared::new(&view, &index, profiles, names);
     let few = &questions[..UNPREPARED];
     let (took, options_found) = timed(&questions, |question| prepared.options(question, at));
     let [p50, p99, longest] = told(took);

@@ -1,13 +1,14 @@
 //! One request as it is asked everywhere: the species it may be, their sizes, where it stands.
 
 use std::borrow::Cow;
+use std::ptr;
 
 use chrono::{DateTime, FixedOffset};
 use haulout_schemas::profile::Profile;
 use haulout_schemas::vocabulary::LifeStage;
 use haulout_welfare::measures::NoRelation;
 
-use crate::index::Index;
+use crate::index::{Lookup, OfUnit};
 use crate::journey::position_of;
 use crate::request::Request;
 use crate::species::{Size, Species, is_named};
@@ -32,9 +33,9 @@ pub(crate) struct Asked<'a> {
     /// Each candidate's length in the measure of its space rule, metres.
     space_lengths: Vec<Result<f64, NoRelation>>,
     /// What was looked up of the region beforehand.
-    index: Option<&'a Index<'a>>,
-    /// For each list of the index whether units of it are meant for the animal; empty where the units
-    /// of the view are not those of the index.
+    lookup: Option<&'a Lookup<'a>>,
+    /// For each list of what units are meant for whether it holds the animal; empty where that was not
+    /// looked up.
     suited: Vec<bool>,
 }
 
@@ -45,19 +46,23 @@ impl<'a> Asked<'a> {
         species: Species<'a>,
         at: DateTime<FixedOffset>,
     ) -> Self {
-        Self::indexed(view, request, species, at, None)
+        Self::among(view, request, species, at, species.meant_by(&request.scientific_name))
     }
 
     /// The same with what was looked up of the region beforehand.
-    pub fn indexed(
-        view: &'a RegionView,
+    pub fn looking_up(
+        lookup: &'a Lookup<'a>,
         request: &'a Request,
         species: Species<'a>,
         at: DateTime<FixedOffset>,
-        index: Option<&'a Index<'a>>,
     ) -> Self {
-        let asked = Self::among(view, request, species, at, species.meant_by(&request.scientific_name));
-        Self { index, ..asked }
+        let asked = Self { lookup: Some(lookup), ..Self::new(lookup.view, request, species, at) };
+        // An incubator of which nobody said what eggs it is for has a rule of its own.
+        if asked.eggs() || asked.candidates.is_empty() {
+            return asked;
+        }
+        let suited = lookup.suits().map(|suits| asked.is_meant_for(suits)).collect();
+        Self { suited, ..asked }
     }
 
     fn among(
@@ -88,18 +93,9 @@ impl<'a> Asked<'a> {
             at,
             position,
             space_lengths,
-            index: None,
+            lookup: None,
             suited: Vec::new(),
         }
-    }
-
-    /// The same where the view is the very one that the index was made of.
-    pub fn knowing_units(mut self) -> Self {
-        // An incubator of which nobody said what eggs it is for has a rule of its own.
-        if let Some(index) = self.index.filter(|_| !self.eggs() && !self.candidates.is_empty()) {
-            self.suited = index.suits().iter().map(|suits| self.is_meant_for(suits)).collect();
-        }
-        self
     }
 
     /// True when every species the animal may be is among what a unit is meant for.
@@ -113,23 +109,23 @@ impl<'a> Asked<'a> {
     pub fn with<'b>(&'b self, view: &'b RegionView, request: &'b Request) -> Asked<'b> {
         let profiles = self.candidates.iter().map(|candidate| candidate.profile);
         let asked = Asked::among(view, request, self.species, self.at, profiles.collect());
-        Asked { index: self.index, suited: self.suited.clone(), ..asked }
+        Asked { lookup: self.lookup, suited: self.suited.clone(), ..asked }
     }
 
-    /// Whether the unit at a position of the region is meant for the animal, where that was looked up
-    /// and the unit is still the same.
-    pub fn is_known_to_suit(&self, unit_at: usize, unit: &Unit) -> Option<bool> {
-        let index = self.index.filter(|_| self.is_of_view(unit_at, unit))?;
-        self.suited.get(index.suits_of(unit_at)?).copied()
+    /// What was looked up of the unit at a position of the region, where it is still the same.
+    pub fn known_unit(&self, unit_at: usize, unit: &Unit) -> Option<&'a OfUnit> {
+        let there =
+            |lookup: &Lookup<'_>| lookup.view.units.get(unit_at).is_some_and(|there| ptr::eq(there, unit));
+        self.lookup.filter(|lookup| there(lookup))?.unit(unit_at)
     }
 
-    /// True when a unit is the very one of the view.
-    pub fn is_of_view(&self, unit_at: usize, unit: &Unit) -> bool {
-        self.view.units.get(unit_at).is_some_and(|there| std::ptr::eq(there, unit))
+    /// Whether a unit is meant for the animal, where that was looked up.
+    pub fn is_known_to_suit(&self, unit: &OfUnit) -> Option<bool> {
+        self.suited.get(unit.suits).copied()
     }
 
-    pub fn index(&self) -> Option<&'a Index<'a>> {
-        self.index
+    pub fn lookup(&self) -> Option<&'a Lookup<'a>> {
+        self.lookup
     }
 
     /// Eggs are placed by rules of their own.
@@ -145,7 +141,7 @@ impl<'a> Asked<'a> {
 
     /// Every species that a name written in the region may mean; see [`Species::meant_by`].
     pub fn meant(&self, name: &str) -> Cow<'a, [&'a Profile]> {
-        match self.index.and_then(|index| index.meant(name)) {
+        match self.lookup.and_then(|lookup| lookup.meant(name)) {
             Some(meant) => Cow::Borrowed(meant),
             None => Cow::Owned(self.species.meant_by(name)),
         }
@@ -156,8 +152,8 @@ impl<'a> Asked<'a> {
         taxa.iter().any(|taxon| {
             is_named(profile, taxon)
                 || self
-                    .index
-                    .and_then(|index| index.holds(taxon, profile))
+                    .lookup
+                    .and_then(|lookup| lookup.holds(taxon, profile))
                     .unwrap_or_else(|| self.species.is_within(profile, taxon))
         })
     }

@@ -3,11 +3,12 @@
 use std::ops::Deref;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use haulout_schemas::profile::Profile;
 
 pub(crate) use crate::asked::{Asked, Candidate};
-use crate::index::{OfCentre, smallest_first};
+use crate::index::{OfCentre, OfUnit, smallest_first};
 use crate::journey::{Journey, NoJourney, Window};
-use crate::view::{Centre, Occupant, Unit};
+use crate::view::{Centre, Occupant, Standstill, Unit};
 
 /// A list that was looked up, or made for one case.
 #[derive(Clone)]
@@ -37,10 +38,12 @@ pub(crate) struct AtCentre<'a> {
     pub units: List<'a, (usize, &'a Unit)>,
     pub journey: Result<Journey, NoJourney>,
     pub window: Window,
+    /// Standstills of the place it leaves and of the centre, with their positions.
+    pub standstills: List<'a, (usize, &'a Standstill)>,
     /// False while verdicts alone are wanted: then nobody says anything.
     pub aloud: bool,
     /// What was looked up of it, where neither it nor its units have changed since.
-    looked_up: Option<&'a OfCentre<'a>>,
+    looked_up: Option<&'a OfCentre>,
 }
 
 impl<'a> AtCentre<'a> {
@@ -59,17 +62,18 @@ impl<'a> AtCentre<'a> {
     ) -> Self {
         let journey = Journey::of(asked, centre);
         let window = Window::of(asked, journey.as_ref().ok());
-        Self { asked, centre, centre_at, units, journey, window, aloud: true, looked_up: None }
+        let standstills = List::Owned(standstills(asked, centre));
+        Self { asked, centre, centre_at, units, journey, window, standstills, aloud: true, looked_up: None }
     }
 
-    /// The same where neither the centre nor its units differ from what the index was made of.
-    pub fn looked_up(
-        asked: &'a Asked<'a>,
-        centre_at: usize,
-        centre: &'a Centre,
-        found: &'a OfCentre<'a>,
-    ) -> Self {
-        let here = Self::with_units(asked, centre_at, centre, List::Borrowed(&found.units));
+    /// The same by what was looked up, where that holds the centre.
+    pub fn looked_up(asked: &'a Asked<'a>, centre_at: usize, centre: &'a Centre) -> Self {
+        let lookup = asked.lookup();
+        let Some((lookup, found)) = lookup.and_then(|lookup| Some((lookup, lookup.centre(centre_at)?)))
+        else {
+            return Self::new(asked, centre_at, centre);
+        };
+        let here = Self::with_units(asked, centre_at, centre, List::Borrowed(lookup.units_of(found)));
         Self { looked_up: Some(found), ..here }
     }
 
@@ -86,35 +90,35 @@ impl<'a> AtCentre<'a> {
     ) -> Self {
         let journey = if unmoved { before.journey.clone() } else { Journey::of(asked, centre) };
         let window = Window::of(asked, journey.as_ref().ok());
+        let standstills =
+            if unmoved { before.standstills.clone() } else { List::Owned(standstills(asked, centre)) };
         let looked_up = before.looked_up.filter(|_| unchanged);
-        Self { asked, centre, centre_at: before.centre_at, units, journey, window, aloud: false, looked_up }
+        let centre_at = before.centre_at;
+        Self { asked, centre, centre_at, units, journey, window, standstills, aloud: false, looked_up }
     }
 
-    /// Heads by name of everyone it has, expects or has promised a place, eggs apart, where that was
-    /// looked up.
-    pub fn heads_by_name(&self) -> Option<&'a [(&'a str, u32)]> {
-        self.looked_up.map(|found| found.heads.as_slice())
+    /// Heads of everyone it has, expects or has promised a place, eggs apart, by what their names may
+    /// mean, where that was looked up.
+    pub fn heads_by_meaning(&self) -> Option<impl Iterator<Item = (&'a [&'a Profile], u32)>> {
+        let (lookup, found) = self.asked.lookup().zip(self.looked_up)?;
+        Some(found.heads.iter().map(|(name, heads)| (lookup.meant_by(*name).unwrap_or_default(), *heads)))
     }
 
     /// Positions in its units, the smallest first, then by identifier.
     pub fn smallest_first(&self) -> List<'a, usize> {
-        self.looked_up.map_or_else(
-            || List::Owned(smallest_first(&self.units)),
-            |found| List::Borrowed(&found.smallest_first),
-        )
-    }
-
-    /// Who is in one of its units.
-    fn companions(&self, unit_at: usize, unit: &'a Unit) -> List<'a, (Place, &'a Occupant)> {
-        let index = self.asked.index().filter(|_| self.looked_up.is_some());
-        index
-            .and_then(|index| index.companions(unit_at))
-            .map_or_else(|| List::Owned(companions(unit).collect()), List::Borrowed)
+        match self.looked_up {
+            Some(found) => List::Borrowed(&found.smallest_first),
+            None => {
+                let units: Vec<&Unit> = self.units.iter().map(|(_, unit)| *unit).collect();
+                List::Owned(smallest_first(&units))
+            }
+        }
     }
 
     /// The same for verdicts alone.
     pub fn quietly(&self) -> Self {
-        Self { units: self.units.clone(), journey: self.journey.clone(), aloud: false, ..*self }
+        let (units, standstills) = (self.units.clone(), self.standstills.clone());
+        Self { units, journey: self.journey.clone(), standstills, aloud: false, ..*self }
     }
 
     pub fn is_aloud(&self) -> bool {
@@ -141,15 +145,26 @@ impl<'a> AtCentre<'a> {
     }
 }
 
+/// Those of the place that the animal leaves, and those of a centre.
+fn standstills<'a>(asked: &Asked<'a>, centre: &Centre) -> Vec<(usize, &'a Standstill)> {
+    let (from, to) = (asked.request.from.place_id.as_deref(), centre.centre_id.as_str());
+    let all = asked.view.standstills.iter().enumerate();
+    all.filter(|(_, one)| one.place_id == to || from == Some(&one.place_id)).collect()
+}
+
 /// The request in one unit of one centre.
 pub(crate) struct InUnit<'a> {
     pub here: &'a AtCentre<'a>,
     pub unit: &'a Unit,
     /// Position in `units` of the request file.
     pub unit_at: usize,
+    /// What was looked up of it.
+    pub known: Option<&'a OfUnit>,
+    /// See [`Unit::standing_empty`].
+    pub empty: u32,
     /// Where each of those already there stands, and who it is; empty where the animal would have
     /// a unit of the row to itself.
-    pub companions: List<'a, (Place, &'a Occupant)>,
+    pub companions: Companions<'a>,
     /// Heads that would come into one unit: all, or their share of the row's empty units.
     pub heads: u32,
 }
@@ -163,21 +178,17 @@ pub(crate) struct Place {
 
 impl<'a> InUnit<'a> {
     pub fn new(here: &'a AtCentre<'a>, unit_at: usize, unit: &'a Unit) -> Self {
-        let empty = unit.standing_empty();
+        let known = here.asked.known_unit(unit_at, unit);
+        let empty = known.map_or_else(|| unit.standing_empty(), |known| known.empty);
         let all = here.asked.request.individual_count;
-        let companions = if empty > 0 { List::Borrowed(&[]) } else { here.companions(unit_at, unit) };
-        Self { here, unit, unit_at, companions, heads: if empty > 0 { all.div_ceil(empty) } else { all } }
+        let companions = Companions(Some(unit).filter(|_| empty == 0));
+        let heads = if empty > 0 { all.div_ceil(empty) } else { all };
+        Self { here, unit, unit_at, known, empty, companions, heads }
     }
 
     /// The same unit, were the companions moved elsewhere.
     pub fn emptied(&self) -> Self {
-        Self {
-            here: self.here,
-            unit: self.unit,
-            unit_at: self.unit_at,
-            companions: List::Borrowed(&[]),
-            heads: self.heads,
-        }
+        Self { companions: Companions(None), ..*self }
     }
 
     pub fn asked(&self) -> &'a Asked<'a> {
@@ -194,11 +205,23 @@ impl<'a> InUnit<'a> {
     }
 }
 
-/// Everyone in a unit, on the way to it or promised a place in it, with where each is written.
-pub(crate) fn companions(unit: &Unit) -> impl Iterator<Item = (Place, &Occupant)> {
-    listed("expected", &unit.expected)
-        .chain(listed("occupants", &unit.occupants))
-        .chain(listed("reserved", &unit.reserved))
+/// Everyone in a unit, on the way to it or promised a place in it; nobody where there is no unit.
+#[derive(Clone, Copy)]
+pub(crate) struct Companions<'a>(Option<&'a Unit>);
+
+impl<'a> Companions<'a> {
+    /// Each with where it is written.
+    pub fn iter(self) -> impl Iterator<Item = (Place, &'a Occupant)> {
+        self.0.into_iter().flat_map(|unit| {
+            listed("expected", &unit.expected)
+                .chain(listed("occupants", &unit.occupants))
+                .chain(listed("reserved", &unit.reserved))
+        })
+    }
+
+    pub fn is_empty(self) -> bool {
+        self.0.is_none_or(|unit| unit.everyone().next().is_none())
+    }
 }
 
 fn listed<'a>(list: &'static str, occupants: &'a [Occupant]) -> impl Iterator<Item = (Place, &'a Occupant)> {

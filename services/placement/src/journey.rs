@@ -142,8 +142,8 @@ fn way(asked: &Asked<'_>, to: &Centre) -> Result<Way, NoJourney> {
 /// The line of the table, its own way first.
 fn table_line(asked: &Asked<'_>, from: &str, to: &str) -> Option<(u32, Option<f64>)> {
     let line = |from: &str, to: &str| {
-        let line = match asked.index() {
-            Some(index) => index.line(from, to),
+        let line = match asked.lookup() {
+            Some(lookup) => lookup.line(from, to),
             None => {
                 let mut lines = asked.view.roads.travel.iter();
                 lines.find(|line| line.from == from && line.to == to)

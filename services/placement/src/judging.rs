@@ -121,6 +121,10 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
             .map(|(least, _)| least)
             .filter(|least| !ordered && unit.units <= 1 && other == least.meant_for_others);
         let left = beaten.map(|least| least.left_to_beat(of_centre));
+        // It could come out better only by being open, and no unit of the centre is.
+        if left == Some(None) && of_centre.against > 0 {
+            continue;
+        }
         // Where it can come out better only by being open, not a single reason.
         let most = left.map_or(usize::MAX, Option::unwrap_or_default);
         let case = InUnit::new(here, *unit_at, unit);
@@ -233,12 +237,13 @@ fn meant_for_such(here: &AtCentre<'_>) -> Vec<Meant> {
                 let case = InUnit::new(here, *unit_at, unit);
                 suits.is_some_and(|rule| stands_against(rule, here, Some(&case)))
             };
-            if !here.asked.is_known_to_suit(*unit_at, unit).unwrap_or_else(|| !against())
-                || is_of_other_kind(here.asked, unit)
-            {
-                Meant::No
-            } else {
+            let known = here.asked.known_unit(*unit_at, unit);
+            let suits = known.and_then(|known| here.asked.is_known_to_suit(known));
+            let kind = known.map_or_else(|| unit.unit_kind, |known| known.kind);
+            if suits.unwrap_or_else(|| !against()) && !is_of_other_kind(here.asked, kind) {
                 Meant::Yes
+            } else {
+                Meant::No
             }
         })
         .collect();

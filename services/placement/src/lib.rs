@@ -35,6 +35,7 @@ mod word;
 
 pub use answer::{Chain, Change, Check, Exclusion, JourneyBasis, Leg, Options, PlacementOption, Verdict};
 pub use faults::Fault;
+pub use index::{Index, Span};
 pub use options::{CHANGES_FOR, Prepared, journey_minutes, options, room_left};
 pub use request::{Request, RequestFile};
 pub use room::RoomLeft;

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::answer::{Change, Exclusion, JourneyBasis, Options, PlacementOption};
 use crate::case::{Asked, AtCentre, InUnit};
 use crate::chains::{Place, chains, may_open_later, open};
-use crate::index::Index;
+use crate::index::{Index, Lookup};
 use crate::journey::{Journey, NoJourney};
 use crate::judging::{choose, size_of};
 use crate::mending;
@@ -38,7 +38,8 @@ pub fn options(
     names: &Names,
     at: DateTime<FixedOffset>,
 ) -> Options {
-    Prepared::new(view, profiles, names).options(request, at)
+    let index = Index::of(view, profiles, names);
+    Prepared::new(view, &index, profiles, names).options(request, at)
 }
 
 /// How long the journey of a request to a centre takes, from loading to unloading: whole minutes, with
@@ -87,17 +88,15 @@ pub fn room_left(
 /// A region made ready for many questions: the same answers as [`options`], sooner.
 #[derive(Debug)]
 pub struct Prepared<'a> {
-    view: &'a RegionView,
     species: Species<'a>,
-    index: Index<'a>,
+    lookup: Lookup<'a>,
 }
 
 impl<'a> Prepared<'a> {
-    /// Looks up once what every question needs.
+    /// Takes a region and what was looked up of it, by the same profiles and names.
     #[must_use]
-    pub fn new(view: &'a RegionView, profiles: &'a Profiles, names: &'a Names) -> Self {
-        let species = Species { profiles, names };
-        Self { view, species, index: Index::of(view, species) }
+    pub fn new(view: &'a RegionView, index: &'a Index, profiles: &'a Profiles, names: &'a Names) -> Self {
+        Self { species: Species { profiles, names }, lookup: Lookup::new(view, index) }
     }
 
     /// Answers one request; see [`options`].
@@ -126,20 +125,20 @@ impl<'a> Prepared<'a> {
             cautions: cautions(&asked),
             request_file: None,
         };
-        let mut closed = Vec::new();
+        let (mut open, mut waived, mut closed) = (Vec::new(), Vec::new(), Vec::new());
         let mut open_units = OpenUnits::default();
         // Centres are judged on all cores and told in their order.
-        let judged: Vec<Told<'_>> = (0..self.view.centres.len())
+        let judged: Vec<Told<'_>> = (0..self.view().centres.len())
             .into_par_iter()
             .filter_map(|centre_at| self.tell(&asked, centre_at))
             .collect();
         for told in judged {
             match told {
-                Told::Open(option, units) => {
+                Told::Open(option, size, units) => {
                     open_units.add(&option.centre_id, units);
-                    answer.options.push(option);
+                    open.push((option, size));
                 }
-                Told::Waived(option) => answer.waived.push(option),
+                Told::Waived(option, size) => waived.push((option, size)),
                 Told::Closed { exclusion, minutes, centre_at, unit } => {
                     closed.push((minutes, centre_at, unit));
                     answer.excluded.push(exclusion);
@@ -163,10 +162,11 @@ impl<'a> Prepared<'a> {
                 exclusion.changes_left_out = false;
             }
         }
+        (answer.options, answer.waived) = (in_sequence(open), in_sequence(waived));
         open_units.tell(&mut answer.options);
         let closed = closed.iter().zip(&answer.excluded).filter(|(_, exclusion)| may_open_later(exclusion));
         let closed: Vec<usize> = closed.map(|((_, centre_at, _), _)| *centre_at).collect();
-        self.sort(&mut answer);
+        answer.excluded.sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
         let nearest = answer.options.first().map(|option| option.minutes);
         answer.chains = chains(self, request, at, &closed, nearest);
         answer
@@ -179,8 +179,10 @@ impl<'a> Prepared<'a> {
         let (best, outcome) = choose(&quiet);
         let unit = best.and_then(|at| here.units.get(at)).copied();
         Some(match (outcome, unit) {
-            (Outcome::Open, Some(unit)) => Told::Open(offered(&here, unit), scarce::around(&quiet, unit)),
-            (Outcome::Waived, Some(unit)) => Told::Waived(offered(&here, unit)),
+            (Outcome::Open, Some(unit)) => {
+                Told::Open(offered(&here, unit), size_of(unit.1), scarce::around(&quiet, unit))
+            }
+            (Outcome::Waived, Some(unit)) => Told::Waived(offered(&here, unit), size_of(unit.1)),
             _ => Told::Closed {
                 minutes: here.journey.as_ref().map_or(u32::MAX, |journey| journey.minutes),
                 exclusion: exclude(&here, &quiet, unit),
@@ -191,12 +193,11 @@ impl<'a> Prepared<'a> {
     }
 
     pub(crate) fn asked<'b>(&'b self, request: &'b Request, at: DateTime<FixedOffset>) -> Asked<'b> {
-        Asked::indexed(self.view, request, self.species, at, Some(&self.index)).knowing_units()
+        Asked::looking_up(&self.lookup, request, self.species, at)
     }
 
     pub(crate) fn at_centre<'b>(&'b self, asked: &'b Asked<'b>, centre_at: usize) -> Option<AtCentre<'b>> {
-        let centre = self.view.centres.get(centre_at)?;
-        Some(AtCentre::looked_up(asked, centre_at, centre, self.index.centre(&centre.centre_id)?))
+        Some(AtCentre::looked_up(asked, centre_at, self.centre(centre_at)?))
     }
 
     pub(crate) fn open(&self, request: &Request, at: DateTime<FixedOffset>) -> Vec<Place<'_>> {
@@ -204,39 +205,38 @@ impl<'a> Prepared<'a> {
     }
 
     pub(crate) fn centre(&self, at: usize) -> Option<&Centre> {
-        self.view.centres.get(at)
+        self.view().centres.get(at)
     }
 
     pub(crate) fn unit(&self, at: usize) -> Option<&Unit> {
-        self.view.units.get(at)
+        self.view().units.get(at)
     }
 
     pub(crate) fn settings(&self) -> &Settings {
-        &self.view.settings
+        &self.view().settings
     }
 
-    fn sort(&self, answer: &mut Options) {
-        let sequence = |option: &PlacementOption| {
-            let load = option.load_after_per_mille.unwrap_or(u32::MAX);
-            (option.minutes, load, self.area(option), option.centre_id.clone())
-        };
-        answer.options.sort_by_cached_key(sequence);
-        answer.waived.sort_by_cached_key(sequence);
-        answer.excluded.sort_by_cached_key(|one| (one.failed.len(), one.centre_id.clone()));
+    fn view(&self) -> &'a RegionView {
+        self.lookup.view
     }
+}
 
-    fn area(&self, option: &PlacementOption) -> u64 {
-        let units = self.index.centre(&option.centre_id).map_or(&[][..], |centre| &centre.units);
-        units.iter().find(|(_, unit)| unit.unit_id == option.unit_id).map_or(0, |(_, unit)| size_of(unit))
-    }
+/// Options with the sizes of their units: the nearest first, then the least load, the smallest unit, the
+/// identifier.
+fn in_sequence(mut options: Vec<(PlacementOption, u64)>) -> Vec<PlacementOption> {
+    options.sort_by_cached_key(|(option, size)| {
+        let load = option.load_after_per_mille.unwrap_or(u32::MAX);
+        (option.minutes, load, *size, option.centre_id.clone())
+    });
+    options.into_iter().map(|(option, _)| option).collect()
 }
 
 /// What an answer says of one centre.
 enum Told<'a> {
-    /// An option, with the centre's open units before and after it is taken.
-    Open(PlacementOption, (u32, u32)),
-    /// An option by order.
-    Waived(PlacementOption),
+    /// An option, with the size of its unit and the centre's open units before and after it is taken.
+    Open(PlacementOption, u64, (u32, u32)),
+    /// An option by order, with the size of its unit.
+    Waived(PlacementOption, u64),
     /// None, with what its changes are worked out from.
     Closed { exclusion: Exclusion, minutes: u32, centre_at: usize, unit: Option<(usize, &'a Unit)> },
 }

@@ -70,13 +70,13 @@ pub(crate) fn kinds<'a>(case: &InUnit<'a>) -> Result<(Vec<Kind<'a>>, bool), Obst
         let meant = asked.meant(&companion.scientific_name);
         if meant.is_empty() {
             let name = companion.scientific_name.clone();
-            return Err(Obstacle::CompanionUnknown(*place, name));
+            return Err(Obstacle::CompanionUnknown(place, name));
         }
         for &profile in meant.iter() {
             let size = Size::of(profile, companion.length.as_ref());
             let measure = profile.space_measure.value;
             let Some(largest_m) = size.high_in(profile, measure) else {
-                return Err(Obstacle::CompanionLength(*place, size.no_relation(profile, measure)));
+                return Err(Obstacle::CompanionLength(place, size.no_relation(profile, measure)));
             };
             assumed |= size.assumed;
             kinds.push(Kind { rule: &profile.space.value, largest_m });

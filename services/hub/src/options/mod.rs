@@ -8,14 +8,14 @@ mod view;
 use actix_web::{HttpResponse, post, web};
 use chrono::{DateTime, FixedOffset, Offset};
 use haulout_placement::request::Custody;
-use haulout_placement::{Fault, Options, Request, options};
+use haulout_placement::{Fault, Options, Prepared, Request};
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::Known;
 use haulout_store::RoomState;
 use schemars::SchemaGenerator;
 use utoipa_actix_web::service_config::ServiceConfig;
 
-pub use view::Assembled;
+pub use view::{Assembled, Seen};
 
 use crate::hub::Hub;
 use crate::web::body::Json;
@@ -45,17 +45,27 @@ async fn for_one(hub: web::Data<Hub>, _: Caller<Place>, body: Json<Request>) -> 
     let state = room(&hub).await?;
     let request = with_custody(&state, body.0);
     let at = instant(&state)?;
-    let answered = web::block(move || {
-        let view = hub.views.of(&state);
-        let faults = request.faults(&view);
-        let configuration = &state.configuration;
-        let answer = || options(&view, &request, &configuration.profiles, &configuration.names, at);
-        if faults.is_empty() { Ok(answer()) } else { Err(faults) }
-    });
+    let answered = web::block(move || answer(&hub, &state, &request, at));
     let answered = answered.await.map_err(|error| {
         Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error)
     })?;
     Ok(HttpResponse::Ok().json(answered.map_err(faulty)?))
+}
+
+fn answer(
+    hub: &Hub,
+    state: &RoomState,
+    request: &Request,
+    at: DateTime<FixedOffset>,
+) -> Result<Options, Vec<Fault>> {
+    let seen = hub.views.seen(state);
+    let faults = request.faults(&seen.view);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let (profiles, names) = (&state.configuration.profiles, &state.configuration.names);
+    let prepared = Prepared::new(&seen.view, &seen.index, profiles, names);
+    Ok(hub.answering.install(|| prepared.options(request, at)))
 }
 
 /// A request that holds what cannot be.

@@ -3,9 +3,8 @@
 //! What nobody stated stays unknown: the rules then answer "cannot be checked".
 
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime, Offset};
-use haulout_placement::view::{
-    Closure, Ferry, NightBan, Point, RegionView, Roads, Settings, Standstill, TravelLine,
-};
+use haulout_placement::view::{Closure, Ferry, NightBan, Point, RegionView, Roads, Standstill, TravelLine};
+use haulout_placement::{Index, Span};
 use haulout_reckoning::region::{Party, Role};
 use haulout_reckoning::{Effective, Region};
 use haulout_schemas::envelope::Envelope;
@@ -17,8 +16,8 @@ use haulout_schemas::records::standing::{
 use haulout_schemas::text::PartyId;
 use haulout_schemas::vocabulary::{Direction, Known};
 use haulout_schemas::{Body, Kind};
-use haulout_store::RoomState;
 use haulout_store::clock::start_of_day;
+use haulout_store::{Configuration, RoomState};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -34,7 +33,16 @@ pub struct Assembled {
     under: Option<(NaiveDate, i64)>,
     /// In the sequence of the region's centres.
     parts: Vec<Placed>,
-    view: Arc<RegionView>,
+    seen: Seen,
+}
+
+/// A view and its index. Whoever still reads one keeps it as it was.
+#[derive(Clone, Debug, Default)]
+pub struct Seen {
+    /// The region.
+    pub view: Arc<RegionView>,
+    /// What questions about it need.
+    pub index: Arc<Index>,
 }
 
 /// A part, with how much of the view is its own.
@@ -46,9 +54,9 @@ struct Placed {
 }
 
 impl Assembled {
-    /// The view as it is.
-    pub fn view(&self) -> Arc<RegionView> {
-        Arc::clone(&self.view)
+    /// The region as it was last moved on to.
+    pub fn seen(&self) -> Seen {
+        self.seen.clone()
     }
 
     /// Moves on to the region as its records tell it at the moment of `state`.
@@ -59,7 +67,7 @@ impl Assembled {
         };
         let under = Some((state.today, state.configuration.sequence));
         if self.under != under {
-            *self = Self { under, ..Self::default() };
+            *self = Self { under, seen: around(state, region), ..Self::default() };
         }
         let coming = coming(state);
         let authorities = authorities(region);
@@ -76,17 +84,30 @@ impl Assembled {
             })
             .collect();
         // Who still reads the last view keeps it; otherwise it is changed where it stands.
-        let view = Arc::make_mut(&mut self.view);
-        view.points = points(region);
-        view.roads = roads(state, region);
+        let view = Arc::make_mut(&mut self.seen.view);
+        (view.roads.night_bans, view.roads.closures) = closed(state, region);
         view.standstills = standstills(state);
-        view.settings = Settings::default();
-        put(view, &mut self.parts, made);
+        if !made.is_empty() {
+            put(view, Arc::make_mut(&mut self.seen.index), &mut self.parts, made, &state.configuration);
+        }
     }
 }
 
+/// What of a region its file alone tells.
+fn around(state: &RoomState, region: &Region) -> Seen {
+    let view = RegionView { points: points(region), roads: roads(region), ..RegionView::default() };
+    let index = Index::of(&view, &state.configuration.profiles, &state.configuration.names);
+    Seen { view: Arc::new(view), index: Arc::new(index) }
+}
+
 /// Puts parts in the place of those before them, in their sequence.
-fn put(view: &mut RegionView, parts: &mut Vec<Placed>, made: Vec<(usize, Made)>) {
+fn put(
+    view: &mut RegionView,
+    index: &mut Index,
+    parts: &mut Vec<Placed>,
+    made: Vec<(usize, Made)>,
+    configuration: &Configuration,
+) {
     let (mut centres, mut units, mut passed) = (0, 0, 0);
     for (at, Made { part, centre, units: own }) in made {
         for placed in parts.iter().take(at).skip(passed) {
@@ -96,8 +117,8 @@ fn put(view: &mut RegionView, parts: &mut Vec<Placed>, made: Vec<(usize, Made)>)
         passed = at;
         let placed = Placed { part, centres: centre.iter().count(), units: own.len() };
         let (old_centres, old_units) = parts.get(at).map_or((0, 0), |old| (old.centres, old.units));
-        view.centres.splice(centres..centres + old_centres, centre);
-        view.units.splice(units..units + old_units, own);
+        let span = Span { centres: centres..centres + old_centres, units: units..units + old_units };
+        index.put(view, span, (centre, own), &configuration.profiles, &configuration.names);
         match parts.get_mut(at) {
             Some(old) => *old = placed,
             None => parts.push(placed),
@@ -165,7 +186,32 @@ fn standstills(state: &RoomState) -> Vec<Standstill> {
         .collect()
 }
 
-fn roads(state: &RoomState, region: &Region) -> Roads {
+fn roads(region: &Region) -> Roads {
+    let travel = region.travel_minutes.iter().map(|line| TravelLine {
+        from: line.from_id.to_string(),
+        to: line.to_id.to_string(),
+        minutes: line.minutes,
+        kilometres: None,
+    });
+    let ferries = region.ferries.iter().map(|ferry| Ferry {
+        place_id: ferry.from_id.to_string(),
+        other_place_id: ferry.to_id.as_ref().map(ToString::to_string),
+        minutes_to_landing: ferry.minutes_to_landing,
+        first_crossing: ferry.first_crossing,
+        last_crossing: ferry.last_crossing,
+        wait_minutes: ferry.wait_minutes,
+    });
+    Roads {
+        travel: travel.collect(),
+        road_factor: region.road_factor,
+        speed_kmh: region.speed_kilometre_per_hour,
+        ferries: ferries.collect(),
+        ..Roads::default()
+    }
+}
+
+/// Roads that are closed, at night or altogether, as the coordination told last.
+fn closed(state: &RoomState, region: &Region) -> (Vec<NightBan>, Vec<Closure>) {
     let coordination = region.parties.iter().filter(|party| party.role == Role::Coordination);
     let told = state.standing.by_any(Kind::Readiness, coordination.map(|party| &party.party_id));
     let mut newest = BTreeMap::new();
@@ -174,57 +220,30 @@ fn roads(state: &RoomState, region: &Region) -> Roads {
             newest.insert((route.from_id.as_str(), route.to_id.as_str()), (frame, route));
         }
     }
-    Roads {
-        travel: region
-            .travel_minutes
-            .iter()
-            .map(|line| TravelLine {
-                from: line.from_id.to_string(),
-                to: line.to_id.to_string(),
-                minutes: line.minutes,
-                kilometres: None,
-            })
-            .collect(),
-        road_factor: region.road_factor,
-        speed_kmh: region.speed_kilometre_per_hour,
-        night_bans: newest
-            .iter()
-            .filter(|(_, (_, route))| route.status == RouteStatus::ClosedAtNight)
-            .map(|((from, to), (frame, route))| NightBan {
-                place_id: (*from).to_owned(),
-                other_place_id: Some((*to).to_owned()),
+    let (mut at_night, mut altogether) = (Vec::new(), Vec::new());
+    for ((from, to), (frame, route)) in newest {
+        let (place_id, other_place_id) = (from.to_owned(), Some(to.to_owned()));
+        let from = instant_of(state, frame.event_date.start());
+        let until = route.until.as_ref().map(|until| instant_of(state, until.end()));
+        let reason = route.reason.clone();
+        match route.status {
+            RouteStatus::ClosedAtNight => at_night.push(NightBan {
+                place_id,
+                other_place_id,
                 // The record tells no hours: six to six (common practice).
                 begins: EVENING,
                 ends: MORNING,
-                from: Some(instant_of(state, frame.event_date.start())),
-                until: route.until.as_ref().map(|until| instant_of(state, until.end())),
-                reason: route.reason.clone(),
-            })
-            .collect(),
-        ferries: region
-            .ferries
-            .iter()
-            .map(|ferry| Ferry {
-                place_id: ferry.from_id.to_string(),
-                other_place_id: ferry.to_id.as_ref().map(ToString::to_string),
-                minutes_to_landing: ferry.minutes_to_landing,
-                first_crossing: ferry.first_crossing,
-                last_crossing: ferry.last_crossing,
-                wait_minutes: ferry.wait_minutes,
-            })
-            .collect(),
-        closures: newest
-            .into_iter()
-            .filter(|(_, (_, route))| route.status == RouteStatus::Closed)
-            .map(|((from, to), (frame, route))| Closure {
-                place_id: from.to_owned(),
-                other_place_id: Some(to.to_owned()),
-                from: instant_of(state, frame.event_date.start()),
-                until: route.until.as_ref().map(|until| instant_of(state, until.end())),
-                reason: route.reason.clone(),
-            })
-            .collect(),
+                from: Some(from),
+                until,
+                reason,
+            }),
+            RouteStatus::Closed => {
+                altogether.push(Closure { place_id, other_place_id, from, until, reason });
+            }
+            RouteStatus::Open => {}
+        }
     }
+    (at_night, altogether)
 }
 
 /// The instant of a moment; a day without a time begins at the region's midnight.

@@ -3,13 +3,16 @@
 use chrono::NaiveDate;
 use haulout_placement::view::RegionView;
 use haulout_store::RoomState;
+use rayon::ThreadPool;
 use std::sync::{Arc, Mutex};
 
-use crate::options::Assembled;
+use crate::options::{Assembled, Seen};
 
 /// The view as it was last assembled, of a state with all centres in it.
-#[derive(Default)]
-pub struct Views(Mutex<Held>);
+pub struct Views {
+    threads: Arc<ThreadPool>,
+    held: Mutex<Held>,
+}
 
 #[derive(Default)]
 struct Held {
@@ -19,11 +22,21 @@ struct Held {
 }
 
 impl Views {
+    /// None yet; they will be assembled by these threads.
+    pub fn new(threads: &Arc<ThreadPool>) -> Self {
+        Self { threads: Arc::clone(threads), held: Mutex::default() }
+    }
+
     /// The view of a state. Who comes while it is being assembled waits for it.
     pub fn of(&self, state: &RoomState) -> Arc<RegionView> {
-        let mut held = self.0.lock().unwrap_or_else(|poisoned| {
+        self.seen(state).view
+    }
+
+    /// The same with what is looked up of it.
+    pub fn seen(&self, state: &RoomState) -> Seen {
+        let mut held = self.held.lock().unwrap_or_else(|poisoned| {
             // A view of which a part failed to be made is made anew.
-            self.0.clear_poison();
+            self.held.clear_poison();
             let mut held = poisoned.into_inner();
             *held = Held::default();
             held
@@ -31,9 +44,11 @@ impl Views {
         // Without a new entry a reservation can only lapse, so the number tells.
         let asked = Some((state.newest, state.today, state.reservations.len()));
         if held.state != asked {
-            held.assembled.move_on(state);
+            // None of the threads may hold the lock: while it waits it takes up other work of theirs.
+            let assembled = &mut held.assembled;
+            self.threads.install(|| assembled.move_on(state));
             held.state = asked;
         }
-        held.assembled.view()
+        held.assembled.seen()
     }
 }

@@ -192,16 +192,20 @@ fn is_place(view: &RegionView, id: &str) -> bool {
         || view.roads.travel.iter().any(|line| line.from == id || line.to == id)
 }
 
-/// Kilometres to the nearest centre or point, straight over the ground; `None` without any.
-fn nearest_place(view: &RegionView, latitude: f64, longitude: f64) -> Option<f64> {
+/// Kilometres to the nearest centre or point, straight over the ground, where none lies within so many.
+fn nearest_beyond(view: &RegionView, latitude: f64, longitude: f64, most: f64) -> Option<f64> {
     let centres = view.centres.iter().map(|centre| (centre.latitude, centre.longitude));
     let points = view.points.iter().map(|point| (point.latitude, point.longitude));
-    centres
-        .chain(points)
-        .map(|there| {
-            let metres: f64 = Geodesic::wgs84().inverse(latitude, longitude, there.0, there.1);
-            metres / 1000.0
-        })
-        .filter(|kilometres| kilometres.is_finite())
-        .reduce(f64::min)
+    let mut nearest = None;
+    for there in centres.chain(points) {
+        let metres: f64 = Geodesic::wgs84().inverse(latitude, longitude, there.0, there.1);
+        let kilometres = metres / 1000.0;
+        if kilometres <= most {
+            return None;
+        }
+        if kilometres.is_finite() {
+            nearest = Some(nearest.map_or(kilometres, |nearest: f64| nearest.min(kilometres)));
+        }
+    }
+    nearest
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use haulout_schemas::pointer::token;
 
-use super::{Found, LONGEST_JOURNEY, is_place, nearest_place};
+use super::{Found, LONGEST_JOURNEY, is_place, nearest_beyond};
 use crate::request::Request;
 use crate::rules::{PlacementRule, Standing};
 use crate::view::RegionView;
@@ -43,9 +43,7 @@ fn origin(request: &Request, view: &RegionView, pointer: &str, found: &mut Found
                 return;
             }
             let most = view.settings.farthest_kilometre;
-            if let Some(nearest) = nearest_place(view, latitude, longitude)
-                && nearest > f64::from(most)
-            {
+            if let Some(nearest) = nearest_beyond(view, latitude, longitude, f64::from(most)) {
                 found.add(
                     pointer,
                     format!(

@@ -47,10 +47,10 @@ fn hatched(one: &Occupant) -> bool {
 pub(super) fn mend_living_together(case: &InUnit<'_>) -> Vec<Change> {
     if case.asked().eggs() {
         let animals = case.companions.iter().filter(|(_, one)| hatched(one));
-        return moved(case, animals.map(|(place, _)| *place).collect());
+        return moved(case, animals.map(|(place, _)| place).collect());
     }
     let objected = case.companions.iter().filter(|(_, companion)| against(case, companion).is_some());
-    let places: Vec<Place> = objected.map(|(place, _)| *place).collect();
+    let places: Vec<Place> = objected.map(|(place, _)| place).collect();
     moved(case, places)
 }
 

@@ -7,12 +7,12 @@ use haulout_welfare::space::within;
 use super::{set, suiting};
 use crate::answer::Change;
 use crate::case::{Asked, AtCentre, InUnit, told};
-use crate::view::{Celsius, Unit};
+use crate::view::Celsius;
 use crate::word::{Word, say};
 
 /// True when the unit is for animals and eggs are asked for, or the other way about.
-pub(crate) fn is_of_other_kind(asked: &Asked<'_>, unit: &Unit) -> bool {
-    asked.eggs() != (unit.unit_kind == UnitKind::Incubator)
+pub(crate) fn is_of_other_kind(asked: &Asked<'_>, unit_kind: UnitKind) -> bool {
+    asked.eggs() != (unit_kind == UnitKind::Incubator)
 }
 
 /// Eggs go into an incubator that keeps their orientation and temperature; animals into none.

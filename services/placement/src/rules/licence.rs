@@ -158,16 +158,16 @@ fn limits(here: &AtCentre<'_>) -> Vec<(usize, u32, u32)> {
 /// Heads, eggs apart, that the centre has, expects or has promised a place that may fall under the line. An animal
 /// whose name may mean a species of the scope counts, and so does one whose name is not known.
 fn kept(here: &AtCentre<'_>, line: &LicenceLine) -> u32 {
-    let may_fall = |name: &str| {
-        let meant = here.asked.meant(name);
+    let may_fall = |meant: &[&Profile]| {
         meant.is_empty() || meant.iter().any(|profile| here.asked.is_within_any(profile, &line.scope))
     };
-    if let Some(heads) = here.heads_by_name() {
-        let falling = heads.iter().filter(|(name, _)| may_fall(name));
-        return falling.fold(0, |sum, (_, heads)| sum.saturating_add(*heads));
+    if let Some(heads) = here.heads_by_meaning() {
+        let falling = heads.filter(|(meant, _)| may_fall(meant));
+        return falling.fold(0, |sum, (_, heads)| sum.saturating_add(heads));
     }
     here.everyone()
-        .filter(|one| one.life_stage != Some(LifeStage::Egg) && may_fall(&one.scientific_name))
+        .filter(|one| one.life_stage != Some(LifeStage::Egg))
+        .filter(|one| may_fall(&here.asked.meant(&one.scientific_name)))
         .fold(0, |sum, one| sum.saturating_add(one.individual_count))
 }
 

@@ -7,7 +7,7 @@ use haulout_welfare::quarantine::{concerns, would_redate};
 use super::set;
 use super::space::moved;
 use crate::answer::Change;
-use crate::case::{InUnit, Place};
+use crate::case::{Companions, InUnit, Place};
 use crate::view::{Occupant, Quarantine, Unit};
 use crate::word::{Word, say};
 
@@ -32,7 +32,7 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
         }
     }
     let put_off = running_here(case).map(|running| &running.batch_id);
-    match strangers(case).first() {
+    match strangers(case).next() {
         Some((_, stranger)) => Word::fail(say!(
             case,
             "{unit} holds {} of another batch, and newcomers are isolated",
@@ -53,7 +53,7 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
 
 /// A row that is said to have no empty unit although nobody is in it.
 fn full(case: &InUnit<'_>) -> bool {
-    case.unit.standing_empty() == 0 && case.unit.heads() == 0
+    case.empty == 0 && case.unit.heads() == 0
 }
 
 /// The batch running in the very unit the animal would come into. In a row of several, it comes
@@ -67,19 +67,16 @@ fn running_here<'a>(case: &InUnit<'a>) -> Option<&'a Quarantine> {
 }
 
 /// Companions a newcomer may not be put with.
-fn strangers<'a>(case: &InUnit<'a>) -> Vec<(Place, &'a Occupant)> {
+fn strangers<'a>(case: &InUnit<'a>) -> impl Iterator<Item = (Place, &'a Occupant)> {
     let request = case.asked().request;
     let newcomer = matches!(request.stay, Stay::Quarantine | Stay::Stabilise);
     let isolating = case.unit.arrangement == haulout_schemas::records::standing::Arrangement::Isolating;
-    if !newcomer && !isolating {
-        return Vec::new();
-    }
-    let stranger = |one: &Occupant| match &one.batch_id {
+    let stranger = move |one: &Occupant| match &one.batch_id {
         Some(batch) => Some(batch) != request.batch_id.as_ref() && !agreed(case, batch),
         None => true,
     };
-    let companions = case.companions.iter().copied();
-    companions.filter(|(_, one)| stranger(one)).collect()
+    let companions = Some(case.companions).filter(|_| newcomer || isolating);
+    companions.into_iter().flat_map(Companions::iter).filter(move |(_, one)| stranger(one))
 }
 
 fn agreed(case: &InUnit<'_>, batch: &str) -> bool {
@@ -96,7 +93,7 @@ pub(super) fn mend_batch(case: &InUnit<'_>) -> Vec<Change> {
     {
         return agree(case, vec![running.batch_id.clone()]);
     }
-    let places = strangers(case).into_iter().map(|(place, _)| place);
+    let places = strangers(case).map(|(place, _)| place);
     moved(case, places.collect())
 }
 

@@ -99,7 +99,6 @@ pub(super) fn standstill(case: &InUnit<'_>) -> Word {
 /// Standstills that bind this move, with their positions.
 fn binding<'a>(case: &'a InUnit<'_>) -> impl Iterator<Item = (usize, &'a Standstill)> {
     let here = case.here;
-    let view = here.asked.view;
     let origin = here.asked.request.from.place_id.as_deref();
     let concerned = move |standstill: &Standstill| {
         standstill.taxa.is_empty()
@@ -123,7 +122,7 @@ fn binding<'a>(case: &'a InUnit<'_>) -> impl Iterator<Item = (usize, &'a Standst
     let outward = move |standstill: &Standstill| {
         Some(standstill.place_id.as_str()) == origin && standstill.direction != Direction::In
     };
-    view.standstills.iter().enumerate().filter(move |(_, standstill)| {
+    here.standstills.iter().copied().filter(move |(_, standstill)| {
         (inward(standstill) || outward(standstill))
             && concerned(standstill)
             && here.window.meets(standstill.from, standstill.until)

@@ -131,7 +131,7 @@ fn mend_obstacle(case: &InUnit<'_>, obstacle: Obstacle) -> Vec<Change> {
             if case.companions.is_empty() {
                 set("/requests/0/individualCount".to_owned(), most.max(1))
             } else {
-                moved(case, case.companions.iter().map(|(place, _)| *place).collect())
+                moved(case, case.companions.iter().map(|(place, _)| place).collect())
             }
         }
     }

@@ -80,8 +80,11 @@ pub(super) fn kind_wanted(asked: &Asked<'_>) -> UnitKind {
 pub(super) fn suits(case: &InUnit<'_>) -> Word {
     let asked = case.asked();
     let unit = &case.unit.unit_id;
-    if !case.is_aloud() && asked.is_known_to_suit(case.unit_at, case.unit) == Some(true) {
-        return Word::pass(Saying::default());
+    let known = case.known.and_then(|known| asked.is_known_to_suit(known));
+    match known.filter(|_| !case.is_aloud() && !case.unit.suits.is_empty()) {
+        Some(true) => return Word::pass(Saying::default()),
+        Some(false) => return Word::fail(Saying::default()),
+        None => {}
     }
     if asked.eggs() && case.unit.suits.is_empty() && case.unit.unit_kind == UnitKind::Incubator {
         return Word::pass(say!(case, "{unit} is meant for eggs"));

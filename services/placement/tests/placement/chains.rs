@@ -1,6 +1,6 @@
 //! A stay in two legs, room that grows scarce, and changes for the nearest centres only.
 
-use haulout_placement::{Options, Prepared, RequestFile, options};
+use haulout_placement::{Index, Options, Prepared, RequestFile, options};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
 use serde_json::{Value, json};
@@ -102,7 +102,9 @@ fn what_an_option_leaves_for_the_next() {
 #[test]
 fn changes_for_the_nearest_only_and_the_others_say_so() {
     let file: RequestFile = serde_json::from_value(first_night()).unwrap();
-    let prepared = Prepared::new(&file.view, Profiles::standard(), Names::standard());
+    let (profiles, names) = (Profiles::standard(), Names::standard());
+    let index = Index::of(&file.view, profiles, names);
+    let prepared = Prepared::new(&file.view, &index, profiles, names);
     let request = &file.requests[0];
     let all = prepared.options(request, call());
     assert_eq!(all, options(&file.view, request, Profiles::standard(), Names::standard(), call()));
