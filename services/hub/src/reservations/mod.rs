@@ -20,7 +20,7 @@ use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
 use crate::hub::Hub;
-use crate::options::{instant, room, with_custody};
+use crate::options::{Assembled, instant, room, with_custody};
 use crate::records::conditional;
 use crate::web::body::Json;
 use crate::web::caller::{Place, SeeCentres};
@@ -125,8 +125,10 @@ pub async fn kept(
                 return Ok(());
             }
             let at = instant(state).map_err(|problem| problem.to_json())?;
-            let view = hub.views.of(state);
-            gone = free::not_free(&view, &state.configuration, at, &asked.places);
+            // Of the centres asked about only, so it is none of the views that are kept.
+            let mut assembled = Assembled::default();
+            assembled.move_on(state);
+            gone = free::not_free(&assembled.seen().view, &state.configuration, at, &asked.places);
             if gone.is_empty() { Ok(()) } else { Err(Value::Null) }
         };
         match hub.store.keep(by, asks, checked_again).await {

@@ -34,6 +34,7 @@ impl Views {
 
     /// The same with what is looked up of it.
     pub fn seen(&self, state: &RoomState) -> Seen {
+        debug_assert!(holds_all(state), "a view of some centres must not be kept as one of all");
         let mut held = self.held.lock().unwrap_or_else(|poisoned| {
             // A view of which a part failed to be made is made anew.
             self.held.clear_poison();
@@ -51,4 +52,9 @@ impl Views {
         }
         held.assembled.seen()
     }
+}
+
+fn holds_all(state: &RoomState) -> bool {
+    let mut centres = state.configuration.region.iter().flat_map(|region| region.centres());
+    centres.all(|party| state.floors.contains_key(party.party_id.as_str()))
 }
