@@ -82,15 +82,21 @@ fn faulty(faults: Vec<Fault>) -> Problem {
 /// # Errors
 /// A problem where no region file is loaded or the database cannot be read.
 pub async fn room(hub: &Hub) -> Result<RoomState, Problem> {
-    let configuration = hub.store.configuration().await?;
-    let Some(region) = &configuration.region else {
-        return Err(Problem::new(
-            &codes::STATE_CONFLICT,
-            "no region file is loaded, so no centre is known; load one with `haulout region load FILE`",
-        ));
-    };
-    let centres: Vec<PartyId> = region.centres().map(|party| party.party_id.clone()).collect();
-    Ok(hub.store.room_state(&centres).await?)
+    loop {
+        let configuration = hub.store.configuration().await?;
+        let Some(region) = &configuration.region else {
+            return Err(Problem::new(
+                &codes::STATE_CONFLICT,
+                "no region file is loaded, so no centre is known; load one with `haulout region load FILE`",
+            ));
+        };
+        let centres: Vec<PartyId> = region.centres().map(|party| party.party_id.clone()).collect();
+        let state = hub.store.room_state(&centres).await?;
+        // Another file that was loaded meanwhile may hold a centre that was not asked for.
+        if state.configuration.sequence == configuration.sequence {
+            return Ok(state);
+        }
+    }
 }
 
 /// The state's instant in the region's zone.

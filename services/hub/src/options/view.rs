@@ -83,13 +83,20 @@ impl Assembled {
                 (!stands).then(|| (at, Part::made(state, party, sources, before)))
             })
             .collect();
-        // Who still reads the last view keeps it; otherwise it is changed where it stands.
-        let view = Arc::make_mut(&mut self.seen.view);
-        (view.roads.night_bans, view.roads.closures) = closed(state, region);
-        view.standstills = standstills(state);
-        if !made.is_empty() {
-            put(view, Arc::make_mut(&mut self.seen.index), &mut self.parts, made, &state.configuration);
+        let (night_bans, closures) = closed(state, region);
+        let standstills = standstills(state);
+        let Seen { view, index } = &mut self.seen;
+        let roads = &view.roads;
+        if made.is_empty()
+            && (&roads.night_bans, &roads.closures, &view.standstills)
+                == (&night_bans, &closures, &standstills)
+        {
+            return;
         }
+        // Who still reads the last view keeps it; otherwise it is changed where it stands.
+        let view = Arc::make_mut(view);
+        (view.roads.night_bans, view.roads.closures, view.standstills) = (night_bans, closures, standstills);
+        put(view, Arc::make_mut(index), &mut self.parts, made, &state.configuration);
     }
 }
 
@@ -223,7 +230,7 @@ fn closed(state: &RoomState, region: &Region) -> (Vec<NightBan>, Vec<Closure>) {
     let (mut at_night, mut altogether) = (Vec::new(), Vec::new());
     for ((from, to), (frame, route)) in newest {
         let (place_id, other_place_id) = (from.to_owned(), Some(to.to_owned()));
-        let from = instant_of(state, frame.event_date.start());
+        let since = instant_of(state, frame.event_date.start());
         let until = route.until.as_ref().map(|until| instant_of(state, until.end()));
         let reason = route.reason.clone();
         match route.status {
@@ -233,12 +240,12 @@ fn closed(state: &RoomState, region: &Region) -> (Vec<NightBan>, Vec<Closure>) {
                 // The record tells no hours: six to six (common practice).
                 begins: EVENING,
                 ends: MORNING,
-                from: Some(from),
+                from: Some(since),
                 until,
                 reason,
             }),
             RouteStatus::Closed => {
-                altogether.push(Closure { place_id, other_place_id, from, until, reason });
+                altogether.push(Closure { place_id, other_place_id, from: since, until, reason });
             }
             RouteStatus::Open => {}
         }

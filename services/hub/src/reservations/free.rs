@@ -5,7 +5,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use haulout_placement::view::{LengthLimit, Occupant, Point, RegionView};
-use haulout_placement::{Check, Exclusion, PlacementOption, Request, options, room_left};
+use haulout_placement::{Check, Exclusion, Index, PlacementOption, Prepared, Request, options, room_left};
 use haulout_schemas::vocabulary::LengthMeasure;
 use haulout_store::Configuration;
 use schemars::JsonSchema;
@@ -82,10 +82,12 @@ pub(super) fn with_alternatives(
             occupy(view.to_mut(), place);
         }
     }
+    let (profiles, names) = (&configuration.profiles, &configuration.names);
+    let index = Index::of(&view, profiles, names);
+    let prepared = Prepared::new(&view, &index, profiles, names);
     for one in &mut gone {
         if let Some(place) = places.get(one.place) {
-            let answer =
-                options(&view, &place.request, &configuration.profiles, &configuration.names, at).options;
+            let answer = prepared.options(&place.request, at).options;
             one.alternatives = answer.into_iter().take(ALTERNATIVES).collect();
         }
     }

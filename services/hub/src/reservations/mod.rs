@@ -16,6 +16,7 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use serde_json::{Value, json};
+use std::sync::Arc;
 use utoipa::IntoParams;
 use utoipa_actix_web::service_config::ServiceConfig;
 
@@ -117,7 +118,8 @@ pub async fn kept(
     let basis = asked.basis(&seen)?;
     let asks = asked.asks(seen.now)?;
     let view = hub.views.of(&seen);
-    let mut gone = free::not_free(&view, &seen.configuration, instant(&seen)?, &asked.places);
+    let at = instant(&seen)?;
+    let mut gone = hub.answering.install(|| free::not_free(&view, &seen.configuration, at, &asked.places));
     let mut now = None;
     if gone.is_empty() {
         let checked_again = |state: &RoomState| -> Result<(), Value> {
@@ -125,10 +127,12 @@ pub async fn kept(
                 return Ok(());
             }
             let at = instant(state).map_err(|problem| problem.to_json())?;
-            // Of the centres asked about only, so it is none of the views that are kept.
-            let mut assembled = Assembled::default();
-            assembled.move_on(state);
-            gone = free::not_free(&assembled.seen().view, &state.configuration, at, &asked.places);
+            gone = hub.answering.install(|| {
+                // Of the centres asked about only, so it is none of the views that are kept.
+                let mut assembled = Assembled::default();
+                assembled.move_on(state);
+                free::not_free(&assembled.seen().view, &state.configuration, at, &asked.places)
+            });
             if gone.is_empty() { Ok(()) } else { Err(Value::Null) }
         };
         match hub.store.keep(by, asks, checked_again).await {
@@ -152,10 +156,13 @@ async fn lost(
     let view = hub.views.of(&now);
     let (at, configuration) = (instant(&now)?, now.configuration);
     let asked = places.len();
-    let gone =
-        web::block(move || free::with_alternatives(&view, &configuration, at, &places, gone)).await.map_err(
-            |error| Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error),
-        )?;
+    let threads = Arc::clone(&hub.answering);
+    let looked_for = web::block(move || {
+        threads.install(|| free::with_alternatives(&view, &configuration, at, &places, gone))
+    });
+    let gone = looked_for.await.map_err(|error| {
+        Problem::new(&codes::BUSY, "the hub has too much to do at the moment").because(error)
+    })?;
     let first = gone.first();
     let reason = first.map(|one| one.reason.clone()).unwrap_or_default();
     let detail = if asked == 1 {

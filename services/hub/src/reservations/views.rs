@@ -34,6 +34,7 @@ impl Views {
 
     /// The same with what is looked up of it.
     pub fn seen(&self, state: &RoomState) -> Seen {
+        debug_assert!(self.threads.current_thread_index().is_none(), "none of the threads may hold the lock");
         debug_assert!(holds_all(state), "a view of some centres must not be kept as one of all");
         let mut held = self.held.lock().unwrap_or_else(|poisoned| {
             // A view of which a part failed to be made is made anew.

@@ -98,18 +98,12 @@ impl Index {
             let unit = index.words.unit(unit, empty, species);
             index.units.push(unit);
         }
-        index.surround(view, profiles, names);
-        index
-    }
-
-    /// Looks up again what stands around the centres, once the travel table has changed.
-    pub fn surround(&mut self, view: &RegionView, profiles: &Profiles, names: &Names) {
-        let species = Species { profiles, names };
-        view.standstills.iter().for_each(|standstill| self.words.taxa(&standstill.taxa, species));
+        view.standstills.iter().for_each(|standstill| index.words.taxa(&standstill.taxa, species));
         let lines = &view.roads.travel;
-        self.travel = (0..lines.len()).collect();
+        index.travel = (0..lines.len()).collect();
         // A stable order: the first line of a journey holds, as when the table is read from its top.
-        self.travel.sort_by_key(|at| lines.get(*at).map(ends));
+        index.travel.sort_by_key(|at| lines.get(*at).map(ends));
+        index
     }
 
     /// Puts a centre, or none, and its units into a view in place of what stood there, and looks them
@@ -122,6 +116,7 @@ impl Index {
         profiles: &Profiles,
         names: &Names,
     ) {
+        debug_assert!(self.by_centre.iter().copied().eq(0..view.units.len()), "not all were put into it");
         let species = Species { profiles, names };
         let own = at.units.start..at.units.start + units.len();
         let found = centre.as_ref().map(|centre| {
