@@ -69,6 +69,17 @@ fn the_crocodile_has_one_place_and_every_other_centre_says_why_not() {
         assert!(excluded[centre].contains(&code), "{centre}: {:?}", excluded[centre]);
     }
     // Nobody but the coordination may ask.
+    let mut two = request(3.5);
+    two["individualCount"] = json!("two");
+    let answer = posting.party("meruva.coordination").post_json("/v1/placements/options", &two).json();
+    assert_eq!(
+        answer["errors"],
+        json!([{
+            "detail": "invalid type: string \"two\", expected a whole number that is not below zero",
+            "pointer": "#/individualCount",
+            "line": 1
+        }])
+    );
     let kolvani = posting.party("meruva.kolvani").post_json("/v1/placements/options", &request(3.5));
     assert_eq!((kolvani.status, &kolvani.json()["code"]), (403, &"right-missing".into()));
 }

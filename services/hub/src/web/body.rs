@@ -4,6 +4,7 @@ use actix_web::dev::Payload;
 use actix_web::http::header::{ACCEPT, CONTENT_ENCODING, CONTENT_TYPE, HeaderName};
 use actix_web::{FromRequest, HttpRequest, web};
 use futures_util::StreamExt;
+use haulout_schemas::misfit::{Misfit, fitting};
 use serde::de::DeserializeOwned;
 use std::future::Future;
 use std::io::{Read, Seek, SeekFrom, Write};
@@ -43,17 +44,21 @@ impl<T: DeserializeOwned + 'static> FromRequest for Json<T> {
 /// Reads JSON into a type.
 ///
 /// # Errors
-/// A problem with line and column of the place where it stops fitting.
+/// A problem with the pointer to, and the line and column of, the place where it stops fitting.
 pub fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
-    serde_json::from_slice(bytes).map_err(|error| {
-        let said = error.to_string();
-        let place = format!(" at line {} column {}", error.line(), error.column());
-        let said = said.strip_suffix(&place).unwrap_or(&said).to_owned();
-        Problem::new(&codes::BAD_JSON, format!("{said}{place}")).with_error(Detail {
-            detail: said,
-            pointer: None,
+    let mut reader = serde_json::Deserializer::from_slice(bytes);
+    let read = fitting(&mut reader).and_then(|read| match reader.end() {
+        Ok(()) => Ok(read),
+        Err(error) => Err(Misfit { pointer: String::new(), problem: error.to_string() }),
+    });
+    read.map_err(|Misfit { pointer, problem }| {
+        let (said, place) = problem.split_once(" at line ").unwrap_or((&problem, ""));
+        let line = place.split(' ').next().and_then(|line| line.parse().ok());
+        Problem::new(&codes::BAD_JSON, problem.clone()).with_error(Detail {
+            detail: said.to_owned(),
+            pointer: (!pointer.is_empty()).then(|| format!("#{pointer}")),
             parameter: None,
-            line: u64::try_from(error.line()).ok().filter(|line| *line > 0),
+            line: line.filter(|line| *line > 0),
         })
     })
 }

@@ -124,14 +124,12 @@ impl<R: Right> FromRequest for Caller<R> {
                 return Ok(Self { who, right: PhantomData });
             }
             let roles: Vec<&str> = R::ROLES.iter().map(|role| role.as_str()).collect();
+            let (right, roles, role) = (R::NAME, roles.join(", "), who.role.as_str());
+            let have =
+                if R::ROLES.len() == 1 { "role {} has" } else { "roles {} have" }.replace("{}", &roles);
             Err(Problem::new(
                 &codes::RIGHT_MISSING,
-                format!(
-                    "this needs the right to {}, which the roles {} have; the token's role is {}",
-                    R::NAME,
-                    roles.join(", "),
-                    who.role.as_str()
-                ),
+                format!("this needs the right to {right}, which the {have}; the token's role is {role}"),
             ))
         })
     }
