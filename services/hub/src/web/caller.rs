@@ -125,8 +125,10 @@ impl<R: Right> FromRequest for Caller<R> {
             }
             let roles: Vec<&str> = R::ROLES.iter().map(|role| role.as_str()).collect();
             let (right, roles, role) = (R::NAME, roles.join(", "), who.role.as_str());
-            let have =
-                if R::ROLES.len() == 1 { "role {} has" } else { "roles {} have" }.replace("{}", &roles);
+            let have = match R::ROLES {
+                [_] => format!("role {roles} has"),
+                _ => format!("roles {roles} have"),
+            };
             Err(Problem::new(
                 &codes::RIGHT_MISSING,
                 format!("this needs the right to {right}, which the {have}; the token's role is {role}"),

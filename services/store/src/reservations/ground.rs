@@ -128,24 +128,37 @@ impl Ground {
         configuration: &Configuration,
     ) -> BTreeSet<String> {
         let mut named = BTreeSet::new();
-        let earlier = earlier.iter().map(|one| (one, take_out as fn(&mut Records, &Arc<Effective>)));
-        for (one, change) in earlier.chain(came.iter().map(|one| (one, insert as _))) {
-            for key in keys(&one.record, &configuration.names) {
-                match key.family() {
-                    Some(Family::Units) => {
-                        if let Some(floor) = self.floors.get_mut(key.id()) {
-                            change(floor, one);
-                        }
-                    }
-                    Some(Family::Consignment) => drop(named.insert(key.id().to_owned())),
-                    _ => {}
-                }
-            }
-            if STANDING.contains(&one.record.kind()) {
-                change(Arc::make_mut(&mut self.standing).list(one), one);
-            }
+        for one in earlier {
+            self.change(one, take_out, configuration, &mut named);
+        }
+        for one in came {
+            self.change(one, insert, configuration, &mut named);
         }
         named
+    }
+
+    /// Changes every list that a record belongs to, and notes the consignments that it names.
+    fn change(
+        &mut self,
+        one: &Arc<Effective>,
+        change: fn(&mut Records, &Arc<Effective>),
+        configuration: &Configuration,
+        named: &mut BTreeSet<String>,
+    ) {
+        for key in keys(&one.record, &configuration.names) {
+            match key.family() {
+                Some(Family::Units) => {
+                    if let Some(floor) = self.floors.get_mut(key.id()) {
+                        change(floor, one);
+                    }
+                }
+                Some(Family::Consignment) => drop(named.insert(key.id().to_owned())),
+                _ => {}
+            }
+        }
+        if STANDING.contains(&one.record.kind()) {
+            change(Arc::make_mut(&mut self.standing).list(one), one);
+        }
     }
 
     /// Tells what is on the road out of its consignments.
@@ -244,11 +257,11 @@ impl Store {
         let mut ground = Ground { last_feed: state.last_feed, ..held.clone() };
         let named = ground.carry_on(&earlier, &came, configuration);
         if !named.is_empty() {
-            let again = journeys(on, Some(named.iter().map(String::as_str))).await?;
-            let again = self.roads_of(on, again).await?;
+            let journeys = journeys(on, Some(named.iter().map(String::as_str))).await?;
+            let of_named = self.roads_of(on, journeys).await?;
             let roads = Arc::make_mut(&mut ground.roads);
             roads.retain(|consignment, _| !named.contains(consignment));
-            roads.extend(again);
+            roads.extend(of_named);
             ground.tell_roads();
         }
         Ok(ground)
