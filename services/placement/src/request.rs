@@ -165,7 +165,8 @@ pub struct Request {
     /// Orders that waive a rule for this request.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waivers: Vec<Waiver>,
-    /// True when a plan may not divide it: all of it goes into one unit, or one row, or nowhere.
+    /// True when a plan may not divide it: all of it goes into one unit, or into one row of
+    /// isolating ones, or nowhere.
     #[serde(default, skip_serializing_if = "is_false")]
     pub indivisible: bool,
     /// Crews of the receiving centre that a plan reckons with for taking it in.

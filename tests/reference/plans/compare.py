@@ -19,9 +19,8 @@ SHARE = 0.1  # Of the instances in which each family must bind.
 
 def reference(path):
     file = json.loads(Path(path).read_text())
-    whole = [objective for objective, _ in model.solve(file)]
-    bind = [family for family in model.FAMILIES
-            if [objective for objective, _ in model.solve(file, (family,))] != whole]
+    whole = model.solve(file)
+    bind = [family for family in model.FAMILIES if model.solve(file, (family,)) != whole]
     return whole, bind
 
 

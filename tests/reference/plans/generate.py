@@ -155,6 +155,26 @@ def far_away(luck, file):
         file["settings"] = {"bearableHours": {"red": luck.randint(2, 6), "yellow": luck.randint(3, 12), "green": 24}}
 
 
+def pools(luck, file):
+    """Rows of pools that requests may share; in some files one pool is wide, at a centre that takes
+    all, so that who may live with whom is what keeps them out."""
+    shared = [one for one in file["units"] if one["arrangement"] == "communal"]
+    for one in shared:
+        if "occupants" not in one and luck.random() < 0.2:
+            one["units"] = luck.choice([2, 2, 3])
+    if shared and luck.random() < 0.3:
+        wide = luck.choice(shared)
+        for limit in ("headsLimit", "freeSize", "stays"):
+            wide.pop(limit, None)
+        wide.update(landSquareMetre=20, waterSquareMetre=20, depthMetre=1)
+        home = next(one for one in file["centres"] if one["centreID"] == wide["centreID"])
+        home["licences"][0]["scope"] = ["Testudines"]
+        for limit in ("arrivalsPerDay", "crewsTonight", "vehicleMinutes"):
+            home.pop(limit, None)
+        for one in file["requests"]:
+            one["stay"] = "long"
+
+
 def main(folder, count, seed):
     print(f"seed {seed}, {count} instances")
     luck = random.Random(seed)
@@ -163,6 +183,7 @@ def main(folder, count, seed):
         far = random.Random(f"far away {seed} {at}")
         if far.random() < 0.35:
             far_away(far, file)
+        pools(random.Random(f"pools {seed} {at}"), file)
         (folder / f"instance-{at:04}.json").write_text(json.dumps(file, indent=1))
 
 

@@ -1,4 +1,5 @@
-"""The planning model, written down from the contract, and solved with HiGHS through `highspy`.
+"""The planning model, written down from the contract, and solved by OR-Tools' CP-SAT: neither the model nor
+the solver is Haulout's own.
 
 Nothing here is translated from Haulout's own code: the request file and the species profiles (the data
 file of the schemas) are read, the rules that the generator's files can touch are stated again, and the
@@ -10,13 +11,13 @@ import json
 import math
 from pathlib import Path
 
-import highspy
+from ortools.sat.python import cp_model
 
 AT = datetime.datetime.fromisoformat("2026-07-09T20:00:00+05:30")
 HAIR = 1e-6
 FAMILIES = ["room", "units", "sizes", "licences", "arrivals", "company", "circuits", "crews", "vehicles",
             "indivisible", "pins", "forbids", "hours"]
-INFINITY = highspy.kHighsInf
+INFINITY = math.inf
 # Longest journey that an animal of each colour bears, where the file does not say.
 BEARABLE_HOURS = {"red": 6, "yellow": 12, "green": 24}
 PROFILES = json.loads((Path(__file__).resolve().parents[3] / "schemas/data/species.json").read_text())
@@ -118,7 +119,9 @@ class Region:
                 self.requests.append({**one, "requestID": f"evacuate/{emptied['centreID']}/{where}",
                                       "triage": emptied["triage"], "stay": emptied["stay"], "minutes": minutes,
                                       "from": {"placeID": emptied["centreID"]}})
-        self.units = [unit for unit in file["units"] if unit["centreID"] not in self.emptied]
+        # A row that requests may share is so many single units (k_u = 1); one that isolates is a row.
+        self.units = [unit for unit in file["units"] if unit["centreID"] not in self.emptied
+                      for _ in range(1 if unit["arrangement"] == "isolating" else unit.get("units", 1))]
         self.centres = {centre["centreID"]: centre for centre in file["centres"]}
 
     def present(self, centre):
@@ -175,59 +178,41 @@ class Region:
 
 
 class Solver:
-    """Rows and columns, all whole numbers."""
+    """Rows and columns, all whole numbers, and solved as such: there is no tolerance."""
 
     def __init__(self):
-        self.highs = highspy.Highs()
-        self.highs.setOptionValue("output_flag", False)
-        self.highs.setOptionValue("threads", 2)
-        self.highs.setOptionValue("mip_rel_gap", 0.0)
-        self.highs.setOptionValue("mip_abs_gap", 0.5)
-        self.columns = 0
+        self.model, self.columns = cp_model.CpModel(), []
 
     def column(self, upper):
-        self.highs.addVar(0, upper)
-        self.highs.changeColIntegrality(self.columns, highspy.HighsVarType.kInteger)
-        self.columns += 1
-        return self.columns - 1
+        self.columns.append(self.model.new_int_var(0, upper, f"x{len(self.columns)}"))
+        return len(self.columns) - 1
 
     def row(self, lower, upper, terms):
-        merged = {}
-        for column, factor in terms:
-            merged[column] = merged.get(column, 0) + factor
-        self.highs.addRow(lower, upper, len(merged), list(merged), list(merged.values()))
+        lower, upper = max(lower, cp_model.INT_MIN), min(upper, cp_model.INT_MAX)
+        self.model.add_linear_constraint(self.sum(terms), int(lower), int(upper))
 
-    def minimise(self, terms, seconds=None):
-        """Objective and bound; afterwards the objective is fixed."""
-        costs = {}
-        for column, cost in terms:
-            costs[column] = costs.get(column, 0) + cost
-        for column in range(self.columns):
-            self.highs.changeColCost(column, costs.get(column, 0))
-        if seconds is not None:
-            self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
-        self.highs.run()
-        if self.highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
-            # The stage before was feasible, so this one is: from what is left of the last run the solver
-            # may say otherwise. It begins anew, without its presolve.
-            self.highs.clearSolver()
-            self.highs.setOptionValue("presolve", "off")
-            self.highs.run()
-            self.highs.setOptionValue("presolve", "choose")
-        if not costs:
-            return 0, 0
-        info = self.highs.getInfo()
-        if seconds is None and self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise RuntimeError(f"the reference was not solved: {self.highs.getModelStatus()}")
-        value = round(info.objective_function_value)
-        bound = math.ceil(info.mip_dual_bound - 1e-4)
-        self.row(-INFINITY, value + 0.01, list(costs.items()))
-        return value, bound
+    def sum(self, terms):
+        return cp_model.LinearExpr.weighted_sum([self.columns[at] for at, _ in terms], [cost for _, cost in terms])
+
+    def minimise(self, terms):
+        """The objective; afterwards it is fixed."""
+        if not terms:
+            return 0
+        self.model.minimize(self.sum(terms))
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        status = solver.solve(self.model)
+        if status != cp_model.OPTIMAL:
+            raise RuntimeError(f"the reference was not solved: {solver.status_name(status)}")
+        value = round(solver.objective_value)
+        self.model.clear_objective()
+        self.row(-INFINITY, value, terms)
+        return value
 
 
-def build(region):
-    """The contract's rows. Returns the solver and the terms of the five objectives."""
-    file, without, solver = region.file, region.without, Solver()
+def build(region, solver):
+    """Gives the solver the contract's rows. Returns the terms of the five objectives."""
+    file, without = region.file, region.without
     requests = region.requests
     x, t, s, z, q = {}, {}, {}, {}, []
     for r, request in enumerate(requests):
@@ -301,7 +286,7 @@ def build(region):
             there = sum(one["individualCount"] for one in region.present(name))
             solver.row(1000 * there, INFINITY,
                        [(load, heads)] + [(x[r, u], -1000) for r, u in x if region.units[u]["centreID"] == name])
-    return solver, [colour("red"), colour("yellow"), colour("green"), minutes, [(load, 1)]]
+    return [colour("red"), colour("yellow"), colour("green"), minutes, [(load, 1)]]
 
 
 def shared_out(region, solver, x, z, pairs):
@@ -362,7 +347,7 @@ def waters(region, solver, x):
                     solver.row(-INFINITY, 1, [(uses[r], 1), (uses[other], 1)])
 
 
-def solve(file, without=(), seconds=None):
-    """Objective and bound of each stage."""
-    solver, objectives = build(Region(file, set(without)))
-    return [solver.minimise(terms, seconds) for terms in objectives]
+def solve(file, without=()):
+    """Objective of each stage."""
+    solver = Solver()
+    return [solver.minimise(terms) for terms in build(Region(file, set(without)), solver)]

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Plans are proven best: on random instances every stage equals that of the model written down again and
-# solved with `highspy`, and on published assignment instances the published optimum.
+# solved by CP-SAT, and on published assignment instances the published optimum.
 #
 #     tests/reference/plans/run.sh PLAN [--seed N] [--instances N]
 #

@@ -88,12 +88,12 @@ impl<'a> Builder<'a> {
             let arc = self.arc(at);
             let count = self.whole.count(arc.request);
             let slot = &self.whole.admitted.slots[arc.slot];
+            let undivided = self.whole.undivided(arc.request);
             let free = match slot.kind {
-                Kind::Rows { free } => free,
-                Kind::Shared { .. } => 1,
+                Kind::Rows { free } if !(undivided && slot.communal) => free,
+                _ => 1,
             };
             let room = arc.cap.saturating_mul(free);
-            let undivided = self.whole.undivided(arc.request);
             let step = if undivided { count } else { 1 };
             let most = if undivided { u32::from(room >= count) } else { room.min(count) };
             let x = self.model.program.column(f64::from(most));

@@ -10,6 +10,7 @@ use std::collections::{BTreeSet, HashMap};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use haulout_schemas::names::Names;
 use haulout_schemas::profile::Profiles;
+use haulout_schemas::records::standing::Arrangement;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -140,7 +141,9 @@ impl<'a> Checker<'a> {
             if placed > count {
                 breaches.push(self.breach("count", at, format!("{placed} placed of {count}")));
             }
-            if request.indivisible && !own.is_empty() && (own.len() > 1 || placed != count) {
+            let several = |one: &&Laid| one.units > 1 && self.shares(one.unit_at);
+            let divided = own.len() > 1 || placed != count || own.iter().any(several);
+            if request.indivisible && !own.is_empty() && divided {
                 breaches.push(self.breach("indivisible", at, "it is divided".to_owned()));
             }
             for one in own {
@@ -148,6 +151,11 @@ impl<'a> Checker<'a> {
             }
         }
         breaches
+    }
+
+    /// True where requests share units: each of a row is a place of its own then.
+    fn shares(&self, unit_at: usize) -> bool {
+        self.file.view.units[unit_at].arrangement != Arrangement::Isolating
     }
 
     fn bounds(&self, at: usize, one: &Laid) -> Vec<Breach> {

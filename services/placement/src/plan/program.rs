@@ -5,6 +5,11 @@ use highs::{Col, HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
 /// Threads of the solver. It has one scheduler for the whole process, which takes one number only.
 const THREADS: i32 = 2;
 
+/// Simplifications that the solver leaves out, by the bits of its `presolve_rule_off`: the enumeration of
+/// rows, seventeenth of its rules. It may drop a row of which exactly one column is to be one, and then says
+/// that no plan exists, or one that breaks the rows (ERGO-Code/HiGHS issue 3216; versions 1.14 to 1.16).
+const WITHOUT_ENUMERATION: i32 = 1 << 16;
+
 /// Columns, all whole and not below zero, and rows.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Program {
@@ -73,12 +78,21 @@ pub(crate) struct Solved {
     pub values: Option<Vec<f64>>,
     /// What no solution goes below; minus infinity where nothing is proven.
     pub bound: f64,
-    /// Its word cannot be taken: it says that there is no solution, or its solution does not cost what it
-    /// says. The first has been seen where an earlier objective is fixed, the second where it was given a
-    /// start: it proved the optimum and returned the start.
+    /// Its word cannot be taken: it gave up, it says that there is no solution, or its solution does not
+    /// cost what it says. The second has been seen where an earlier objective is fixed, the third where it
+    /// was given a start: it proved the optimum and returned the start.
     pub doubtful: bool,
+    /// Its own words, where it gave up.
+    pub failure: Option<String>,
     /// Reduced costs of the columns, of a relaxation.
     pub reduced: Vec<f64>,
+}
+
+impl Solved {
+    fn failed(words: String) -> Self {
+        let (values, bound) = (None, f64::NEG_INFINITY);
+        Self { values, bound, doubtful: true, failure: Some(words), reduced: Vec::new() }
+    }
 }
 
 pub(crate) const REFUSED: &str = "an option was refused";
@@ -94,7 +108,7 @@ pub(crate) fn with_threads(model: &mut highs::Model) -> Result<(), String> {
 /// Minimises `costs` over the programme with `more` rows.
 ///
 /// # Errors
-/// The solver's own words.
+/// The solver's own words, where it does not take the programme.
 pub(crate) fn minimise(
     program: &Program,
     more: &[Row],
@@ -136,6 +150,7 @@ pub(crate) fn minimise(
     model.try_set_option("mip_rel_gap", effort.gap).map_err(refused)?;
     // Objectives are whole numbers: a bound less than one below is a proof.
     model.try_set_option("mip_abs_gap", 0.9).map_err(refused)?;
+    model.try_set_option("presolve_rule_off", WITHOUT_ENUMERATION).map_err(refused)?;
     if !effort.presolve {
         model.try_set_option("presolve", "off").map_err(refused)?;
     }
@@ -145,7 +160,10 @@ pub(crate) fn minimise(
             columns.iter().zip(start).filter_map(|(column, value)| column.map(|_| *value)).collect();
         let _ = model.try_set_solution(Some(&open), None, None, None);
     }
-    let solved = model.try_solve().map_err(told)?;
+    let solved = match model.try_solve() {
+        Ok(solved) => solved,
+        Err(status) => return Ok(Solved::failed(told(status))),
+    };
     let found = solved.primal_solution_status() == HighsSolutionStatus::Feasible;
     let values = found.then(|| solved.get_solution());
     let optimal = solved.status() == HighsModelStatus::Optimal;
@@ -170,6 +188,7 @@ pub(crate) fn minimise(
     Ok(Solved {
         bound: if bound.is_finite() { bound + known } else { f64::NEG_INFINITY },
         doubtful: effort.whole && (nothing || contradicts),
+        failure: None,
         reduced,
         values,
     })

@@ -17,6 +17,9 @@ pub(crate) struct Slot {
     /// Its units: position in the file, empty units.
     pub entries: Vec<(usize, u32)>,
     pub kind: Kind,
+    /// True when its units are not for one request by themselves: each is a place of its own, and what is
+    /// indivisible goes into one of them. A row that isolates is one place.
+    pub communal: bool,
     /// What is free in one unit, where it is measured by size.
     pub free_size: Option<u32>,
     /// Position of its water in the list of shared waters.
@@ -39,6 +42,7 @@ impl Slot {
             centre: ground.centre,
             entries: vec![(ground.unit_at, ground.empty)],
             kind,
+            communal: ground.shared,
             free_size: ground.free_size,
             circuit: ground.circuit,
         }

@@ -248,6 +248,9 @@ impl<'a> Course<'a> {
             let effort = Effort { seconds: deadline.left(), whole: true, presolve, gap: 0.0 };
             let start = Start { values: started.then_some(values.as_slice()), held: None };
             let solved = minimise(&self.model.program, &self.fixed, costs, start, effort)?;
+            if let (Some(words), false) = (solved.failure, presolve) {
+                return Err(words);
+            }
             if let Some(values) = &solved.values {
                 self.take(name, costs, &self.model.amounts(values), least);
             }

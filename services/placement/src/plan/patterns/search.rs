@@ -148,7 +148,10 @@ fn seen(course: &Course<'_>, master: &Master<'_>, grown: &Grown) -> (Vec<Vec<usi
     for (columns, dearer) in course.model.arcs.iter().zip(&dearer) {
         reduced[columns.x] = *dearer;
     }
-    (near(course, &dearer), Solved { values: None, bound: grown.bound, doubtful: false, reduced })
+    (
+        near(course, &dearer),
+        Solved { values: None, bound: grown.bound, doubtful: false, failure: None, reduced },
+    )
 }
 
 impl Search<'_, '_> {

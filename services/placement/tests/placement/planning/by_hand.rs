@@ -3,7 +3,9 @@
 use haulout_placement::plan::Limits;
 use serde_json::{Value, json};
 
-use super::{centre, codes, file, lot, objectives, places, planned, pool, room, stays, try_plan, with};
+use super::{
+    breaches, centre, codes, file, lot, objectives, places, planned, pool, room, stays, try_plan, with,
+};
 
 /// Ten: six to A, which is nearer and holds six, four to B. 6 x 30 + 4 x 60 = 420 minutes; six of A's
 /// 100 heads are 60 per mille.
@@ -155,6 +157,26 @@ fn what_may_not_be_divided() {
     assert_eq!(stays(&plan), [("R", 8)]);
     let row = with(room("A1", "A"), json!({ "units": 2 }));
     assert_eq!(places(&planned(&file(&[centre("A")], &[row], &[whole()]))), [("R", "A1", 8, 2)]);
+}
+
+/// Pools of a row that others may share are places by themselves: eight that stay together do not go to
+/// two of them, alone in the file or not.
+#[test]
+fn what_may_not_be_divided_and_pools_alike() {
+    let whole = with(lot("R", 8), json!({ "indivisible": true, "stay": "long" }));
+    let row = with(pool("A1", "A"), json!({ "units": 2 }));
+    let other = with(lot("S", 1), json!({ "stay": "long" }));
+    for beside in [vec![], vec![other]] {
+        let requests: Vec<Value> = std::iter::once(whole.clone()).chain(beside).collect();
+        let plan = planned(&file(&[centre("A")], std::slice::from_ref(&row), &requests));
+        assert_eq!(stays(&plan), [("R", 8)]);
+        assert_eq!(codes(&plan, "R", "A"), ["room"]);
+    }
+    let six = file(&[centre("A")], &[row], &[with(whole, json!({ "individualCount": 6 }))]);
+    let mut plan = planned(&six);
+    assert_eq!(places(&plan), [("R", "A1", 6, 1)]);
+    plan.assignments[0].units = 2;
+    assert!(breaches(&six, &plan).iter().any(|breach| breach.code == "indivisible"));
 }
 
 #[test]
