@@ -19,6 +19,8 @@ use crate::view::{RegionView, Unit};
 pub(crate) struct Candidate<'a> {
     pub profile: &'a Profile,
     pub size: Size,
+    /// The upper end of its length in the measure people estimate, metres.
+    pub field_length: Option<f64>,
 }
 
 /// What is the same for every centre.
@@ -74,13 +76,17 @@ impl<'a> Asked<'a> {
     ) -> Self {
         let candidates: Vec<Candidate<'a>> = profiles
             .into_iter()
-            .map(|profile| Candidate { profile, size: Size::of(profile, request.length.as_ref()) })
+            .map(|profile| {
+                let size = Size::of(profile, request.length.as_ref());
+                let field_length = size.high_in(profile, profile.field_measure.value);
+                Candidate { profile, size, field_length }
+            })
             .collect();
         let space_lengths = candidates
             .iter()
             .map(|candidate| {
                 let measure = candidate.profile.space_measure.value;
-                let Candidate { profile, size } = candidate;
+                let Candidate { profile, size, .. } = candidate;
                 size.high_in(profile, measure).ok_or_else(|| size.no_relation(profile, measure))
             })
             .collect();

@@ -51,18 +51,24 @@ impl Reasons {
     fn up_to(here: &AtCentre<'_>, unit: Option<&InUnit<'_>>, about: About, most: usize) -> Self {
         let mut reasons = Self::default();
         for rule in PlacementRule::that_exclude(about) {
-            let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
-            if verdict != Verdict::Pass {
-                reasons.against += 1;
-                // What cannot be checked is not waived.
-                let waived = verdict == Verdict::Fail && rule.order(here).is_some();
-                reasons.unwaived += usize::from(!waived);
-                if reasons.against > most {
-                    break;
-                }
+            if reasons.counts(rule, here, unit) && reasons.against > most {
+                break;
             }
         }
         reasons
+    }
+
+    /// Counts a rule where it stands against the place, and says so.
+    fn counts(&mut self, rule: &PlacementRule, here: &AtCentre<'_>, unit: Option<&InUnit<'_>>) -> bool {
+        let verdict = rule.word(here, unit).map_or(Verdict::Pass, |word| word.verdict);
+        if verdict == Verdict::Pass {
+            return false;
+        }
+        self.against += 1;
+        // What cannot be checked is not waived.
+        let waived = verdict == Verdict::Fail && rule.order(here).is_some();
+        self.unwaived += usize::from(!waived);
+        true
     }
 
     /// All of a unit.
@@ -80,6 +86,31 @@ impl Reasons {
             (_, 0) => Outcome::Waived,
             (against, _) => Outcome::Closed(against),
         }
+    }
+}
+
+/// Rules in the order in which they are asked. What stood against one unit will stand against the next, so it
+/// comes first: a unit with too many reasons against it is dropped after few questions. How many there are
+/// does not depend on the order.
+struct Questions(Vec<&'static PlacementRule>);
+
+impl Questions {
+    fn about(about: About) -> Self {
+        Self(PlacementRule::that_exclude(about).to_vec())
+    }
+
+    /// As [`Reasons::up_to`].
+    fn up_to(&mut self, here: &AtCentre<'_>, case: &InUnit<'_>, most: usize) -> Reasons {
+        let mut reasons = Reasons::default();
+        for at in 0..self.0.len() {
+            if reasons.counts(self.0[at], here, Some(case)) {
+                self.0[..=at].rotate_right(1);
+                if reasons.against > most {
+                    break;
+                }
+            }
+        }
+        reasons
     }
 }
 
@@ -108,6 +139,7 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
     let meant = meant_for_such(here);
     // Without an order nothing is waived: a centre with a reason against it is closed.
     let ordered = !here.asked.request.waivers.is_empty();
+    let (mut by_itself, mut company) = (Questions::about(About::Unit), Questions::about(About::Company));
     let mut best: Option<(Rank, usize)> = None;
     for &at in here.smallest_first().iter() {
         let (Some((unit_at, unit)), Some(meant)) = (here.units.get(at), meant.get(at)) else { continue };
@@ -128,23 +160,25 @@ pub(crate) fn choose(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
         // Where it can come out better only by being open, not a single reason.
         let most = left.map_or(usize::MAX, Option::unwrap_or_default);
         let case = InUnit::new(here, *unit_at, unit);
-        let alone = Reasons::up_to(here, Some(&case), About::Unit, most);
+        let alone = by_itself.up_to(here, &case, most);
         if alone.against > most {
             continue;
         }
-        let company = |case: &InUnit<'_>, most| Reasons::up_to(here, Some(case), About::Company, most);
-        if of_centre.and(alone).against == 0 && company(&case, 0).against == 0 {
+        if of_centre.and(alone).against == 0 && company.up_to(here, &case, 0).against == 0 {
             return (Some(at), Outcome::Open);
         }
         if left == Some(None) {
             continue;
         }
-        let emptied = company(&case.emptied(), most - alone.against);
+        let emptied = company.up_to(here, &case.emptied(), most - alone.against);
         if alone.and(emptied).against > most {
             continue;
         }
         let whole = of_centre.and(alone);
-        let rank = Rank::of(whole.and(company(&case, usize::MAX)), whole.and(emptied), other);
+        let when_empty = whole.and(emptied);
+        let most = beaten.and_then(|least| least.most_as_it_stands(when_empty)).unwrap_or(usize::MAX);
+        let full = whole.and(company.up_to(here, &case, most.saturating_sub(whole.against)));
+        let rank = Rank::of(full, when_empty, other);
         if best.as_ref().is_none_or(|(least, _)| rank < *least) {
             best = Some((rank, at));
         }
@@ -189,6 +223,15 @@ impl Rank {
             Outcome::Open | Outcome::Waived => 0,
         };
         Self { open: outcome.min(Outcome::Closed(0)), meant_for_others, left_when_empty, outcome }
+    }
+
+    /// Reasons that a unit may have as it stands and still come out better, where that decides: it has as many
+    /// when empty.
+    fn most_as_it_stands(&self, when_empty: Reasons) -> Option<usize> {
+        match self.outcome {
+            Outcome::Closed(against) if when_empty.against == self.left_when_empty => against.checked_sub(1),
+            _ => None,
+        }
     }
 
     /// Reasons about units that an emptied unit may have and still come out better; `None` where none
@@ -290,4 +333,119 @@ pub(crate) fn size_of(unit: &Unit) -> u64 {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let whole = (area * 100.0).round() as u64;
     whole
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use haulout_schemas::names::Names;
+    use haulout_schemas::profile::Profiles;
+    use proptest::prelude::*;
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::case::Asked;
+    use crate::request::RequestFile;
+    use crate::species::Species;
+
+    const KINDS: [&str; 3] = ["Lissemys punctata", "Nilssonia gangetica", "Pangshura tecta"];
+
+    const SEXES: [&str; 3] = ["male", "female", "undetermined"];
+
+    fn animal() -> impl Strategy<Value = Value> {
+        (0..3_usize, 14..30_u32, 0..3_usize, prop::option::of(0..2_u32), 1..4_u32).prop_map(
+            |(kind, centimetres, sex, batch, count)| {
+                let mut animal = json!({
+                    "scientificName": KINDS[kind], "sex": SEXES[sex],
+                    "length": {
+                        "value": f64::from(centimetres) / 100.0, "measure": "straightCarapaceLength",
+                        "method": "taped",
+                    },
+                    "lifeStage": "adult", "individualCount": count,
+                });
+                if let Some(batch) = batch {
+                    animal["batchID"] = json!(format!("b{batch}"));
+                }
+                animal
+            },
+        )
+    }
+
+    /// A centre with units in which this and that stands against a newcomer, and the newcomer.
+    fn files() -> impl Strategy<Value = Value> {
+        let occupants = prop::collection::vec(animal(), 0..4);
+        let unit = (any::<bool>(), 0..3_usize, 1..12_u32, 1..8_u32, 1..3_u32, occupants, any::<bool>());
+        let stay = prop::sample::select(vec!["quarantine", "long", "stabilise"]);
+        let waived = prop::option::weighted(0.3, prop::sample::select(vec!["living-together", "room"]));
+        (prop::collection::vec(unit, 1..12), animal(), stay, waived, any::<bool>()).prop_map(
+            |(units, mut newcomer, stay, waived, licensed)| {
+                let scope: &[&str] = if licensed { &["Testudines"] } else { &[] };
+                let centre = json!({
+                    "centreID": "A", "latitude": 22.0, "longitude": 78.0, "heads": 100, "vetLevel": "surgery",
+                    "licences": [{ "scope": scope, "status": "inForce" }],
+                });
+                let units: Vec<Value> = units
+                    .into_iter()
+                    .enumerate()
+                    .map(|(at, (communal, suits, water, depth, row, occupants, running))| {
+                        let suits = [vec!["Testudines"], vec!["Geoemydidae"], vec![]][suits].clone();
+                        let mut unit = json!({
+                            "unitID": format!("U{at}"), "centreID": "A", "unitKind": "pool", "units": row,
+                            "arrangement": if communal { "communal" } else { "isolating" }, "suits": suits,
+                            "waterSquareMetre": f64::from(water) / 4.0, "depthMetre": f64::from(depth) / 10.0,
+                            "headsLimit": 4, "occupants": occupants,
+                        });
+                        if running {
+                            unit["quarantine"] = json!({ "batchID": "b0", "clearDay": "2026-08-01" });
+                        }
+                        unit
+                    })
+                    .collect();
+                newcomer["requestID"] = json!("R");
+                newcomer["stay"] = json!(stay);
+                newcomer["triage"] = json!("green");
+                newcomer["fitToTravel"] = json!({ "fit": "yes" });
+                newcomer["from"] = json!({ "placeID": "yard" });
+                newcomer["minutes"] = json!({ "A": 30 });
+                if let Some(rule) = waived {
+                    newcomer["waivers"] =
+                        json!([{ "rule": rule, "orderNumber": "O-1", "endDate": "2026-12-31" }]);
+                }
+                json!({ "centres": [centre], "units": units, "roads": {}, "requests": [newcomer] })
+            },
+        )
+    }
+
+    /// The same with every rule asked of every unit.
+    fn with_all_asked(here: &AtCentre<'_>) -> (Option<usize>, Outcome) {
+        let of_centre = Reasons::of(here, None, About::Centre);
+        let meant = meant_for_such(here);
+        let mut ranks = Vec::new();
+        for (sequence, &at) in here.smallest_first().iter().enumerate() {
+            if meant[at] != Meant::Passed {
+                let (unit_at, unit) = here.units[at];
+                let case = InUnit::new(here, unit_at, unit);
+                let alone = of_centre.and(Reasons::of(here, Some(&case), About::Unit));
+                let full = alone.and(Reasons::of(here, Some(&case), About::Company));
+                let emptied = alone.and(Reasons::of(here, Some(&case.emptied()), About::Company));
+                ranks.push((Rank::of(full, emptied, meant[at] != Meant::Yes), sequence, at));
+            }
+        }
+        let best = ranks.into_iter().min();
+        best.map_or((None, of_centre.outcome()), |(rank, _, at)| (Some(at), rank.outcome))
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 4096, ..ProptestConfig::default() })]
+
+        #[test]
+        fn what_is_not_asked_does_not_matter(file in files()) {
+            let file: RequestFile = serde_json::from_value(file).unwrap();
+            let species = Species { profiles: Profiles::standard(), names: Names::standard() };
+            let at = "2026-07-09T20:00:00+05:30".parse().unwrap();
+            let asked = Asked::new(&file.view, &file.requests[0], species, at);
+            let here = AtCentre::new(&asked, 0, &file.view.centres[0]).quietly();
+            prop_assert_eq!(choose(&here), with_all_asked(&here));
+        }
+    }
 }

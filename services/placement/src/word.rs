@@ -112,6 +112,22 @@ impl Word {
         if other_is_worse { other } else { self }
     }
 
+    /// The worst of words on the same rule. In silence only verdicts are wanted, and nothing is worse than
+    /// the first failure.
+    pub fn worst_of(words: impl IntoIterator<Item = Self>, aloud: bool) -> Option<Self> {
+        let mut worst: Option<Self> = None;
+        for word in words {
+            if !aloud && word.verdict == Verdict::Fail {
+                return Some(word);
+            }
+            worst = Some(match worst {
+                Some(worst) => worst.or_worse(word),
+                None => word,
+            });
+        }
+        worst
+    }
+
     pub fn into_check(self, code: &str) -> Check {
         let Beside { figures, margin, note } = self.beside.map(|beside| *beside).unwrap_or_default();
         Check {

@@ -21,8 +21,7 @@ pub(super) fn living_together(case: &InUnit<'_>) -> Word {
         return Word::pass(say!(case, "nobody else in {unit}"));
     }
     let objected = case.companions.iter().filter_map(|(_, companion)| against(case, companion));
-    objected
-        .reduce(Word::or_worse)
+    Word::worst_of(objected, case.is_aloud())
         .unwrap_or_else(|| Word::pass(say!(case, "no reason found against the company in {unit}")))
 }
 
@@ -66,8 +65,7 @@ fn against(case: &InUnit<'_>, companion: &Occupant) -> Option<Word> {
         )));
     }
     let request = asked.request;
-    let mut worst: Option<Word> = None;
-    for candidate in &asked.candidates {
+    let words = asked.candidates.iter().flat_map(|candidate| {
         let newcomer = Companion {
             profile: candidate.profile,
             male: male(request.sex),
@@ -75,18 +73,12 @@ fn against(case: &InUnit<'_>, companion: &Occupant) -> Option<Word> {
             length: request.length.as_ref().and_then(bounds),
             batch: request.batch_id.as_deref(),
         };
-        for profile in meant.iter() {
-            let resident = resident(companion, profile);
-            for found in objections(&newcomer, &resident) {
-                let word = word(case, companion, &found);
-                worst = Some(match worst {
-                    Some(worst) => worst.or_worse(word),
-                    None => word,
-                });
-            }
-        }
-    }
-    worst
+        meant.iter().flat_map(move |profile| {
+            let found = objections(&newcomer, &resident(companion, profile));
+            found.into_iter().map(|objection| word(case, companion, &objection))
+        })
+    });
+    Word::worst_of(words, case.is_aloud())
 }
 
 fn resident<'a>(companion: &'a Occupant, profile: &'a Profile) -> Companion<'a> {

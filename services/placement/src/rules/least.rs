@@ -61,8 +61,8 @@ fn side(case: &InUnit<'_>, candidate: &Candidate<'_>) -> Word {
     let Some(longest) = case.unit.longest_side_metre else {
         return Word::pass("no side is stated");
     };
-    let Candidate { profile, size } = candidate;
-    let Some(length) = size.high_in(profile, profile.field_measure.value) else {
+    let Candidate { profile, size, field_length } = candidate;
+    let Some(length) = *field_length else {
         return Word::cannot_check(say!(case, "{}", size.no_relation(profile, profile.field_measure.value)));
     };
     let unit = &case.unit.unit_id;

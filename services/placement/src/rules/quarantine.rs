@@ -53,7 +53,7 @@ pub(super) fn batch(case: &InUnit<'_>) -> Word {
 
 /// A row that is said to have no empty unit although nobody is in it.
 fn full(case: &InUnit<'_>) -> bool {
-    case.empty == 0 && case.unit.heads() == 0
+    case.empty == 0 && case.unit.everyone().all(|one| one.individual_count == 0)
 }
 
 /// The batch running in the very unit the animal would come into. In a row of several, it comes

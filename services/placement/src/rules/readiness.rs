@@ -69,7 +69,7 @@ fn crew_for(here: &AtCentre<'_>, name: &str, wanted: &Wanted) -> Word {
 }
 
 fn wanted(candidate: &Candidate<'_>) -> Result<Wanted, String> {
-    let Candidate { profile, size } = candidate;
+    let Candidate { profile, size, .. } = candidate;
     let hazard = &profile.hazard.value;
     let length_m = size
         .high_in(profile, hazard.measure)

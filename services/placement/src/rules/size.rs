@@ -32,7 +32,7 @@ fn length_of(case: &InUnit<'_>, candidate: &Candidate<'_>, limit: &LengthLimit) 
     let unit = &case.unit.unit_id;
     let name = &candidate.profile.scientific_name;
     let wanted = limit.measure;
-    let Candidate { profile, size } = candidate;
+    let Candidate { profile, size, .. } = candidate;
     let Some(needed) = size.high_in(profile, wanted) else {
         return Word::cannot_check(say!(case, "{}", size.no_relation(profile, wanted)));
     };
